@@ -1,0 +1,211 @@
+/** The JSON contract of the answers (`answers.md`, format 1), as types. All SI; angles in degrees, temperatures in °C. */
+
+export type Question = 'quiescent' | 'swing' | 'impedance' | 'waveform';
+
+/** A structured formula: text in the trade's notation and its tree for typesetting. */
+export interface Rule {
+  /** The rule with symbols, `V_CC R2/(R1 + R2) - V_BE`. */
+  expression: string;
+  /** The same with the numbers put in, `12 V · 56k/(39k + 56k) - 0.65 V`. */
+  withNumbers?: string;
+  value: number;
+}
+export interface LedgerEntry {
+  quantity: string;
+  unit: string;
+  rule: Rule;
+  computed: number;
+  measured?: number;
+  reason?: string;
+}
+
+export interface AnswerBase {
+  question: Question;
+  format: 1;
+  title: string;
+  load: string | null;
+  assumptions: string[];
+  warnings: string[];
+  ledger: LedgerEntry[];
+  /** One to three sentences that answer the question, figures as in this object. */
+  sentences: string[];
+}
+
+export type Region = 'active' | 'saturated' | 'off' | 'reversed' | 'breakdown';
+
+export interface TransistorFigures {
+  region: Region;
+  collectorCurrent: number;
+  baseCurrent: number;
+  emitterCurrent: number;
+  baseEmitterVoltage: number;
+  collectorEmitterVoltage: number;
+  beta: number | null;
+  transconductance: number;
+  emitterResistance: number | null;
+  dissipation: number;
+  junctionTemperature: number;
+  role: { name: string; sentence: string };
+}
+export interface TwoTerminalFigures {
+  voltage: number;
+  current: number;
+  dissipation: number;
+  /** Diodes only. */
+  region?: Region;
+  junctionTemperature?: number;
+}
+export interface QuiescentAnswer extends AnswerBase {
+  question: 'quiescent';
+  nodes: Record<string, number>;
+  parts: Record<string, TransistorFigures | TwoTerminalFigures>;
+  supplies: Record<string, { current: number; power: number }>;
+  otherSolutions: { nodes: Record<string, number>; stable: boolean }[];
+  /** What was tried to find further solutions. */
+  search: string;
+}
+
+export type CauseEvent =
+  | 'cuts-off'
+  | 'saturates'
+  | 'breaks-down'
+  | 'reverses'
+  | 'turns-on'
+  | 'fades'
+  | 'jumps'
+  | 'holds'
+  | 'both-off'
+  | 'clipped-upstream';
+
+export interface Cause {
+  part: string | null;
+  event: CauseEvent;
+  proven: boolean;
+  /** What is missing to a proof, where it is likely only. */
+  missing?: string;
+  shares: Record<string, number>;
+  demand: { part: string; amperes: number; capacity: number } | null;
+  evidence: {
+    change: 'lifted' | 'joined' | 'without-breakdown' | 'held';
+    part: string;
+    volts: number | null;
+    rest: { drive: number; output: number; changed: number } | null;
+    relief: { change: string; volts: number | null } | null;
+  } | null;
+  sentence: string;
+  level?: number;
+  droop?: { timeConstant: number; predicted: number; observed: number };
+}
+export interface SwingLimit {
+  volts: number;
+  room: number;
+  drive: number;
+  flat: { volts: number; room: number } | null;
+  rating?: { part: string; rating: string; volts: number; drive: number };
+  cause: Cause;
+}
+export interface SwingAnswer extends AnswerBase {
+  question: 'swing';
+  quiescentOutput: number;
+  high: SwingLimit | null;
+  low: SwingLimit | null;
+  clean: { peakToPeak: number; drive: number; distortion: number } | null;
+  conducts: { from: number; to: number; outputFrom: number; outputTo: number }[] | null;
+  deadZone: { from: number; to: number } | null;
+  held: string[];
+  leftOut: string[];
+  curve: { drive: number[]; output: number[] };
+}
+
+export interface Phasor {
+  magnitude: number | null;
+  phase: number | null;
+}
+export interface PhasorCurve {
+  magnitude: (number | null)[];
+  phase: (number | null)[];
+}
+export interface ImpedanceAnswer extends AnswerBase {
+  question: 'impedance';
+  frequency: number;
+  gain: Phasor;
+  overallGain: Phasor;
+  inputImpedance: Phasor;
+  outputImpedance: Phasor;
+  lowCorner: number | null;
+  highCorner: number | null;
+  curve: { frequency: number[]; gain: PhasorCurve; overallGain: PhasorCurve; inputImpedance: PhasorCurve; outputImpedance: PhasorCurve };
+}
+
+export interface Measures {
+  mean: number;
+  minimum: number;
+  maximum: number;
+  peakToPeak: number;
+  rms: number;
+}
+export interface Stretch {
+  part: string;
+  state: Region;
+  from: number;
+  to: number;
+  cause: Cause | null;
+}
+export interface WaveformPartFigures {
+  meanDissipation: number;
+  peakDissipation: number;
+  junctionTemperature: number;
+  peakCollectorCurrent?: number;
+}
+export interface WaveformAnswer extends AnswerBase {
+  question: 'waveform';
+  period: number | null;
+  settled: boolean;
+  /** Of a run from rest. */
+  duration?: number;
+  time: number[];
+  nodes: Record<string, number[]>;
+  /** Terminal currents of every part at the same instants: two-terminal `[from→to]`, transistors collector, base, emitter. */
+  currents?: Record<string, number[] | { collector: number[]; base: number[]; emitter: number[] }>;
+  measures: Record<string, Measures>;
+  spectrum?: {
+    fundamental: Phasor;
+    harmonics: number[];
+    distortion: { relativeToFundamental: number | null; relativeToTotal: number | null; departure?: number | null };
+  };
+  stretches: Stretch[];
+  turnedOn: { part: string; from: number; to: number; cause: Cause | null }[];
+  parts: Record<string, WaveformPartFigures>;
+  supplies: Record<string, { meanCurrent: number; meanPower: number }>;
+  outputPower: number | null;
+  efficiency: number | null;
+  /** Largest multiplier of the period in magnitude: below 1 the waveform settles. */
+  multiplier?: number;
+}
+
+export type Answer = QuiescentAnswer | SwingAnswer | ImpedanceAnswer | WaveformAnswer;
+
+/** A sound sheet on which the question has no answer: exit status 1. */
+export interface NoAnswer {
+  question: Question;
+  format: 1;
+  title: string;
+  error: string;
+  tried: string[];
+}
+
+/** Options of `ask`, one object for command line, page and library; numbers SI. */
+export interface AskOptions {
+  /** All junctions at ambient. */
+  isothermal?: boolean;
+  /** impedance */
+  frequency?: number;
+  from?: number;
+  to?: number;
+  points?: number;
+  /** waveform */
+  samples?: number;
+  harmonics?: number;
+  fromRest?: boolean;
+  duration?: number;
+}
