@@ -1,0 +1,48 @@
+/** What the page and its workers say to each other. Every message carries the number of the input that it belongs to. */
+import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
+import type { Sheet } from '../sheet/types.ts';
+
+/** Page to worker: answer these questions, in this order, and forget whatever was asked before. */
+export interface Ask {
+  kind: 'ask';
+  input: number;
+  sheet: Sheet;
+  questions: Question[];
+  options: Partial<Record<Question, AskOptions>>;
+}
+
+/** Page to worker: nothing more is wanted of inputs up to this one. */
+export interface Cancel {
+  kind: 'cancel';
+  input: number;
+}
+
+/** Worker to page: one question answered, with the processor's time that it took, in ms. */
+export interface Answered {
+  kind: 'answered';
+  input: number;
+  question: Question;
+  answer: Answer | NoAnswer;
+  milliseconds: number;
+}
+
+/** Worker to page: every question of this input is answered, or the input was given up for a newer one. */
+export interface Finished {
+  kind: 'finished';
+  input: number;
+  complete: boolean;
+}
+
+export type ToWorker = Ask | Cancel;
+export type FromWorker = Answered | Finished;
+
+/** The end of a channel that a session speaks through; a `Worker` is one. */
+export interface Port {
+  postMessage(message: ToWorker): void;
+  onMessage(listener: (message: FromWorker) => void): void;
+}
+
+/** True where the answer says that there is none. */
+export function isNoAnswer(answer: Answer | NoAnswer): answer is NoAnswer {
+  return 'error' in answer;
+}

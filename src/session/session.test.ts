@@ -1,0 +1,173 @@
+import { describe, expect, it } from 'vitest';
+import type { NoAnswer, Question } from '../answers/types.ts';
+import type { Sheet } from '../sheet/types.ts';
+import type { FromWorker, Port, ToWorker } from './protocol.ts';
+import { createScheduler } from './scheduler.ts';
+import { createSession, type Frame } from './session.ts';
+
+const sheet = (title: string): Sheet => ({
+  title,
+  notes: '',
+  ambient: 298.15,
+  supplies: [],
+  parts: [],
+  devices: [],
+  heatSinks: [],
+  loads: [],
+  targets: {},
+  series: { resistors: 'E24', capacitors: 'E6' },
+  spread: {},
+  captures: [],
+});
+
+const answered = (question: Question, title: string): NoAnswer => ({ question, format: 1, title, error: 'none here', tried: [] });
+
+/** A worker whose answers are let go by hand. */
+function handWorker(): { port: Port; sent: ToWorker[]; reply(message: FromWorker): void } {
+  const sent: ToWorker[] = [];
+  let listener: (message: FromWorker) => void = () => undefined;
+  return {
+    port: { postMessage: (message) => sent.push(message), onMessage: (given) => (listener = given) },
+    sent,
+    reply: (message) => listener(message),
+  };
+}
+
+function bench(): {
+  quick: ReturnType<typeof handWorker>;
+  patient: ReturnType<typeof handWorker>;
+  frames: Frame[];
+  tick(): void;
+  session: ReturnType<typeof createSession>;
+} {
+  const quick = handWorker();
+  const patient = handWorker();
+  const frames: Frame[] = [];
+  let timer: (() => void) | null = null;
+  const session = createSession({
+    quick: quick.port,
+    patient: patient.port,
+    show: (frame) => frames.push(frame),
+    after: (_ms, callback) => {
+      timer = callback;
+      return () => (timer = null);
+    },
+  });
+  return { quick, patient, frames, session, tick: () => timer?.() };
+}
+
+const want = (title: string) => ({
+  sheet: sheet(title),
+  now: ['quiescent', 'waveform'] as Question[],
+  later: ['impedance'] as Question[],
+  options: {},
+});
+
+describe('a session', () => {
+  it('shows an input only when every answer in view has come, and says which still belong to an earlier one', () => {
+    const { quick, patient, frames, session } = bench();
+    const input = session.want(want('first'));
+    quick.reply({ kind: 'answered', input, question: 'quiescent', answer: answered('quiescent', 'first'), milliseconds: 1 });
+    expect(frames).toHaveLength(0);
+    quick.reply({ kind: 'answered', input, question: 'waveform', answer: answered('waveform', 'first'), milliseconds: 2 });
+    expect(frames).toHaveLength(1);
+    expect(frames[0]?.input).toBe(input);
+    expect([...(frames[0]?.stale ?? [])]).toEqual(['impedance']);
+    patient.reply({ kind: 'answered', input, question: 'impedance', answer: answered('impedance', 'first'), milliseconds: 3 });
+    expect([...(frames[1]?.stale ?? ['none'])]).toEqual([]);
+    expect(frames[1]?.milliseconds).toBe(6);
+  });
+
+  it('keeps one input under way and sends only the newest of those that came meanwhile', () => {
+    const { quick, session } = bench();
+    const first = session.want(want('1'));
+    session.want(want('2'));
+    const third = session.want(want('3'));
+    expect(quick.sent.map((message) => message.input)).toEqual([first]);
+    quick.reply({ kind: 'finished', input: first, complete: true });
+    expect(quick.sent.map((message) => message.input)).toEqual([first, third]);
+  });
+
+  it('drops an answer that comes for an input older than the one shown', () => {
+    const { quick, patient, frames, session } = bench();
+    const first = session.want(want('1'));
+    for (const question of ['quiescent', 'waveform'] as const) {
+      quick.reply({ kind: 'answered', input: first, question, answer: answered(question, '1'), milliseconds: 1 });
+    }
+    quick.reply({ kind: 'finished', input: first, complete: true });
+    const second = session.want(want('2'));
+    for (const question of ['quiescent', 'waveform'] as const) {
+      quick.reply({ kind: 'answered', input: second, question, answer: answered(question, '2'), milliseconds: 1 });
+    }
+    const before = frames.length;
+    patient.reply({ kind: 'answered', input: first, question: 'impedance', answer: answered('impedance', '1'), milliseconds: 1 });
+    expect(frames).toHaveLength(before);
+    expect(frames.at(-1)?.sheet.title).toBe('2');
+    expect(frames.at(-1)?.stale.has('impedance')).toBe(true);
+  });
+
+  it('shows the new input beside dimmed answers when the engine takes longer than a tenth of a second', () => {
+    const { frames, session, tick } = bench();
+    session.want(want('slow'));
+    tick();
+    expect(frames).toHaveLength(1);
+    expect(frames[0]?.sheet.title).toBe('slow');
+    expect([...(frames[0]?.stale ?? [])].sort()).toEqual(['impedance', 'quiescent', 'waveform']);
+  });
+
+  it('tells the worker of heavier answers at once that its work is out of date', () => {
+    const { patient, session } = bench();
+    const first = session.want(want('1'));
+    session.want(want('2'));
+    expect(patient.sent).toContainEqual({ kind: 'cancel', input: first });
+  });
+});
+
+describe('the scheduler in the worker', () => {
+  it('gives up the rest of an input between two questions when a newer one has come', async () => {
+    const posted: FromWorker[] = [];
+    let listen: (message: ToWorker) => void = () => undefined;
+    const done = new Promise<void>((resolve) => {
+      listen = createScheduler({
+        answer: (question, given) => answered(question, given.title),
+        post: (message) => {
+          posted.push(message);
+          if (message.kind === 'answered' && message.input === 1) {
+            listen({ kind: 'ask', input: 2, sheet: sheet('2'), questions: ['swing'], options: {} });
+          }
+          if (message.kind === 'finished' && message.input === 2) resolve();
+        },
+        breathe: async () => undefined,
+        now: () => 0,
+      });
+    });
+    listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent', 'impedance'], options: {} });
+    await done;
+    expect(posted.map((message) => [message.kind, message.input])).toEqual([
+      ['answered', 1],
+      ['finished', 1],
+      ['answered', 2],
+      ['finished', 2],
+    ]);
+    expect(posted[1]).toMatchObject({ complete: false });
+  });
+
+  it('turns a fault of the engine into a sentence and goes on', async () => {
+    const posted: FromWorker[] = [];
+    await new Promise<void>((resolve) => {
+      const listen = createScheduler({
+        answer: () => {
+          throw new Error('the matrix is singular at node base');
+        },
+        post: (message) => {
+          posted.push(message);
+          if (message.kind === 'finished') resolve();
+        },
+        breathe: async () => undefined,
+        now: () => 0,
+      });
+      listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent'], options: {} });
+    });
+    expect(posted[0]).toMatchObject({ answer: { error: expect.stringContaining('singular at node base') } });
+  });
+});
