@@ -1,0 +1,9 @@
+/**
+ * Elementary functions that give the same bits in every engine. ECMAScript leaves the accuracy of `Math.exp` and its
+ * kin to the implementation, so a result that passes through them differs from host to host. These use only the
+ * additions, multiplications, divisions and square roots that IEEE 754 rounds correctly.
+ */
+export { exp, expm1 } from './elementary-exponential.ts';
+export { log, log1p } from './elementary-logarithm.ts';
+export { log10, pow } from './elementary-power.ts';
+export { atan2, cos, hypot, sin } from './elementary-angles.ts';
