@@ -1,0 +1,84 @@
+/** The quiescent point in words: where the output side rests, what each transistor stands at, what the stage takes. */
+import type { QuiescentAnswer, TransistorFigures, TwoTerminalFigures } from '../answers/types.ts';
+import { counted, listed, sentence } from './grammar.ts';
+import { say, saySize } from './numbers.ts';
+import type { Surroundings } from './surroundings.ts';
+import { stateWord } from './waveform.ts';
+
+export function isTransistor(figures: TransistorFigures | TwoTerminalFigures): figures is TransistorFigures {
+  return 'collectorCurrent' in figures;
+}
+
+/** Beyond this many transistors the sentence names the largest currents only. */
+const NAMED_AT_MOST = 3;
+
+function transistors(answer: QuiescentAnswer): [string, TransistorFigures][] {
+  return Object.entries(answer.parts)
+    .filter((entry): entry is [string, TransistorFigures] => isTransistor(entry[1]))
+    .sort((a, b) => Math.abs(b[1].collectorCurrent) - Math.abs(a[1].collectorCurrent));
+}
+
+/** The node that the last transistor before the output drives: its emitter or collector, whichever the output hangs on. */
+function drivenNode(answer: QuiescentAnswer, surroundings: Surroundings): string | null {
+  const { sheet } = surroundings;
+  if (sheet === null) return null;
+  const [first] = transistors(answer);
+  const output = sheet.output;
+  if (output === undefined) {
+    const part = sheet.parts.find((p) => p.name === first?.[0]);
+    return part !== undefined && 'emitter' in part && part.emitter !== 'gnd' ? part.emitter : null;
+  }
+  const near = new Set([output]);
+  for (const part of sheet.parts) {
+    if (part.kind !== 'capacitor') continue;
+    if (part.from === output) near.add(part.to);
+    if (part.to === output) near.add(part.from);
+  }
+  near.delete('gnd');
+  for (const part of sheet.parts) {
+    if (!('collector' in part)) continue;
+    if (near.has(part.emitter)) return part.emitter;
+  }
+  for (const part of sheet.parts) {
+    if ('collector' in part && near.has(part.collector)) return part.collector;
+  }
+  return output;
+}
+
+function standing([name, figures]: [string, TransistorFigures]): string {
+  if (figures.region === 'off') return `${name} is off`;
+  const odd = figures.region === 'active' ? '' : `, ${stateWord(figures.region)}`;
+  return `${name} stands at ${say(figures.collectorCurrent, 'A')}${odd}`;
+}
+
+function takes(answer: QuiescentAnswer): string | null {
+  const supplies = Object.entries(answer.supplies);
+  if (supplies.length === 0) return null;
+  return sentence(`the stage takes ${listed(supplies.map(([node, s]) => `${saySize(s.current, 'A')}, ${saySize(s.power, 'W')}, from ${node}`))}`);
+}
+
+/**
+ * "out rests at 5.65 V and Q1 stands at 8.27 mA. The stage takes 8.42 mA, 101 mW, from vcc." and, where the first rule
+ * of thumb misses by more than a tenth, its reason; where further resting points were found, that.
+ */
+export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surroundings): string[] {
+  const said: string[] = [];
+  const all = transistors(answer);
+  const named = all.slice(0, NAMED_AT_MOST).map(standing);
+  const rest = all.length > NAMED_AT_MOST ? `, the other ${all.length - NAMED_AT_MOST} ${counted(all.length - NAMED_AT_MOST, 'transistor')} at less` : '';
+  const node = drivenNode(answer, surroundings);
+  const place = node !== null && node in answer.nodes ? `${node} rests at ${say(answer.nodes[node], 'V')}` : null;
+  if (place !== null && named.length > 0) said.push(`${place}${named.length === 1 ? ' and ' : '; '}${listed(named)}${rest}.`);
+  else if (named.length > 0) said.push(`${listed(named)}${rest}.`);
+  else if (place !== null) said.push(`${place}.`);
+
+  const missed = answer.ledger.find((entry) => entry.reason !== undefined);
+  if (missed?.reason !== undefined) said.push(sentence(missed.reason));
+  const drawn = takes(answer);
+  if (drawn !== null) said.push(drawn);
+  if (answer.otherSolutions.length > 0) {
+    const many = answer.otherSolutions.length;
+    said.push(many === 1 ? 'It has a second resting point; which one it takes depends on how it is switched on.' : 'It has further resting points; which one it takes depends on how it is switched on.');
+  }
+  return said;
+}

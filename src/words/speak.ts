@@ -1,0 +1,74 @@
+/** Gives an answer its words. Answers come with figures, causes and notes; here every sentence of theirs is written. */
+import type { Failure, Note } from '../answers/notes.ts';
+import type { Answer, Cause, NoAnswer, SwingLimit } from '../answers/types.ts';
+import type { Sheet } from '../sheet/types.ts';
+import { causeSentence, evidenceSentence, type CauseContext, type Side } from './causes.ts';
+import { impedanceSentences } from './impedance.ts';
+import { failureWords, spokenNotes } from './messages.ts';
+import { quiescentSentences } from './quiescent.ts';
+import { surroundingsOf, type Surroundings } from './surroundings.ts';
+import { swingSentences } from './swing.ts';
+import { sideOf, waveformSentences } from './waveform.ts';
+
+/** An answer as the answers layer makes it: words still empty, notes as data. */
+export type Unspoken<A extends Answer = Answer> = A & { notes?: readonly Note[] };
+
+/** A cause's sentence with its evidence: what happened and why, then how it is known. */
+function spoken(cause: Cause, context: CauseContext): Cause {
+  const evidence = evidenceSentence(cause, context);
+  const said = causeSentence(cause, context);
+  return { ...cause, sentence: evidence === null ? said : `${said} ${evidence}` };
+}
+
+function spokenLimit(limit: SwingLimit | null, side: Side, surroundings: Surroundings): SwingLimit | null {
+  return limit === null ? null : { ...limit, cause: spoken(limit.cause, { ...surroundings, side }) };
+}
+
+/**
+ * The answer with its sentences, every cause's sentence, and notes turned into assumptions and warnings (added to those
+ * it already has). The figures are untouched, and every figure in a sentence is one of the answer's or the sheet's.
+ * @param sheet the sheet asked, for the names of output, load and targets; without it sentences say "the output"
+ */
+export function speak<A extends Answer>(answer: Unspoken<A>, sheet?: Sheet): A {
+  const surroundings = surroundingsOf(answer, sheet);
+  const notes = answer.notes ?? [];
+  const { assumptions, warnings } = spokenNotes(notes);
+  const whole = spokenParts(answer, surroundings, notes);
+  return {
+    ...whole,
+    assumptions: [...answer.assumptions, ...assumptions],
+    warnings: [...answer.warnings, ...warnings],
+  } as A;
+}
+
+function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly Note[]): Answer {
+  switch (answer.question) {
+    case 'quiescent':
+      return { ...answer, sentences: quiescentSentences(answer, surroundings) };
+    case 'swing':
+      return {
+        ...answer,
+        sentences: swingSentences(answer, surroundings),
+        high: spokenLimit(answer.high, 'high', surroundings),
+        low: spokenLimit(answer.low, 'low', surroundings),
+      };
+    case 'impedance':
+      return { ...answer, sentences: impedanceSentences(answer, surroundings, notes) };
+    case 'waveform': {
+      const withCause = <S extends { from: number; to: number; cause: Cause | null }>(stretch: S): S =>
+        stretch.cause === null ? stretch : { ...stretch, cause: spoken(stretch.cause, { ...surroundings, side: sideOf(stretch, answer, surroundings.output) }) };
+      return {
+        ...answer,
+        sentences: waveformSentences(answer, surroundings),
+        stretches: answer.stretches.map(withCause),
+        turnedOn: answer.turnedOn.map(withCause),
+      };
+    }
+  }
+}
+
+/** A failure as the object the command line prints with exit status 1. */
+export function speakFailure(failure: Failure, about: Pick<NoAnswer, 'question' | 'title'>): NoAnswer {
+  const { error, tried } = failureWords(failure);
+  return { question: about.question, format: 1, title: about.title, error, tried };
+}
