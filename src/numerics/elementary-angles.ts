@@ -43,9 +43,8 @@ function cosineKernel(r: number, low: number): number {
   return w + (1 - w - half + (z * z * series - r * low));
 }
 
-/** The reduced argument of the last `reduce`, in two parts. */
-let reduced = 0;
-let reducedLow = 0;
+/** The reduced argument of the last `reduce`, in two parts (a typed array, since module variables would be boxed). */
+const reduced = new Float64Array(2);
 
 /** Takes multiples of pi/2 from x; returns how many, modulo 4. */
 function reduce(x: number): number {
@@ -56,8 +55,9 @@ function reduce(x: number): number {
   const first = a - b;
   const part = first - a;
   const low = a - (first - part) - (b + part) - n * HALF_PI_3;
-  reduced = first + low;
-  reducedLow = first - reduced + low;
+  const high = first + low;
+  reduced[0] = high;
+  reduced[1] = first - high + low;
   return n & 3;
 }
 
@@ -98,14 +98,12 @@ function reduceExactly(x: number): number {
   const scaled = BigInt(mantissa) << shift;
   const quotient = (2n * scaled + piScaled) / (2n * piScaled);
   const rest = scaled - quotient * piScaled;
-  reduced = fraction(rest);
-  const restLow = rest - (BigInt(Math.round(reduced * 2 ** 160)) << (PI_BITS + 1n - 160n));
-  reducedLow = fraction(restLow);
+  const high = fraction(rest);
+  const low = fraction(rest - (BigInt(Math.round(high * 2 ** 160)) << (PI_BITS + 1n - 160n)));
   const n = Number(quotient & 3n);
-  if (x >= 0) return n;
-  reduced = -reduced;
-  reducedLow = -reducedLow;
-  return -n & 3;
+  reduced[0] = x < 0 ? -high : high;
+  reduced[1] = x < 0 ? -low : low;
+  return x < 0 ? -n & 3 : n;
 }
 
 /** rest / 2^1201 as the nearest double below in magnitude, by way of its leading 160 bits after the point. */
@@ -121,7 +119,7 @@ export function sin(x: number): number {
   if (!(Math.abs(x) < Infinity)) return NaN;
   if (Math.abs(x) < 0.785) return Math.abs(x) < 1e-9 ? x : sineKernel(x, 0);
   const n = reduce(x);
-  const value = n & 1 ? cosineKernel(reduced, reducedLow) : sineKernel(reduced, reducedLow);
+  const value = n & 1 ? cosineKernel(reduced[0], reduced[1]) : sineKernel(reduced[0], reduced[1]);
   return n & 2 ? -value : value;
 }
 
@@ -133,7 +131,7 @@ export function cos(x: number): number {
   if (!(Math.abs(x) < Infinity)) return NaN;
   if (Math.abs(x) < 0.785) return cosineKernel(x, 0);
   const n = reduce(x);
-  const value = n & 1 ? sineKernel(reduced, reducedLow) : cosineKernel(reduced, reducedLow);
+  const value = n & 1 ? sineKernel(reduced[0], reduced[1]) : cosineKernel(reduced[0], reduced[1]);
   return (n + 1) & 2 ? -value : value;
 }
 

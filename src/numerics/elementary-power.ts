@@ -25,11 +25,10 @@ const TRUNCATOR = 6442450944;
 /** 2^27 + 1: Veltkamp's constant, splits a double into two halves of 26 bits. */
 const SPLITTER = 134217729;
 
-/** The result of the last `logInTwo`. */
-let logHigh = 0;
-let logLow = 0;
+/** The result of the last `logInTwo`, leading part first (a typed array, since module variables would be boxed). */
+const logarithm = new Float64Array(2);
 
-/** ln x for a finite x > 0, into `logHigh` + `logLow`, to about 2^-68 relative. */
+/** ln x for a finite x > 0, into `logarithm` in two parts, to about 2^-68 relative. */
 function logInTwo(x: number): void {
   NUMBER_VIEW[0] = x;
   let word = WORD_VIEW[HIGH_WORD];
@@ -69,8 +68,9 @@ function logInTwo(x: number): void {
   const z2 = square;
   const series = square * z * (L0 + z * L1 + z2 * (L2 + z * L3 + z2 * (L4 + z * L5 + z2 * L6)));
   const low = totalLow + (sumLow + (zLow - z * zLow + (k * LN2_LOW + LOGARITHM_TABLE[entry + 2] + (series - 0.5 * squareLow))));
-  logHigh = total + low;
-  logLow = total - logHigh + low;
+  const high = total + low;
+  logarithm[0] = high;
+  logarithm[1] = total - high + low;
 }
 
 /** The rounding error of a b, by Dekker's product; for |a|, |b| below 2^990. */
@@ -92,11 +92,11 @@ export function pow(x: number, y: number): number {
   if (x > 0 && x < Infinity && Math.abs(y) < 1e300) {
     if (x === 1) return 1;
     logInTwo(x);
-    const product = y * logHigh;
+    const product = y * logarithm[0];
     // Far beyond the range; also keeps the splitting of large y from overflowing.
     if (product > 800) return Infinity;
     if (product < -800) return 0;
-    return expCorrected(product, productError(y, logHigh, product) + y * logLow);
+    return expCorrected(product, productError(y, logarithm[0], product) + y * logarithm[1]);
   }
   return powSpecial(x, y);
 }
@@ -130,6 +130,7 @@ const INVERSE_LN10_LOW = 1.098319650216765e-17;
 export function log10(x: number): number {
   if (!(x > 0 && x < Infinity)) return x === 0 ? -Infinity : x === Infinity ? x : NaN;
   logInTwo(x);
-  const product = logHigh * INVERSE_LN10;
-  return product + (productError(logHigh, INVERSE_LN10, product) + (logHigh * INVERSE_LN10_LOW + logLow * INVERSE_LN10));
+  const high = logarithm[0];
+  const product = high * INVERSE_LN10;
+  return product + (productError(high, INVERSE_LN10, product) + (high * INVERSE_LN10_LOW + logarithm[1] * INVERSE_LN10));
 }
