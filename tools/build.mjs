@@ -4,7 +4,7 @@
 // engine   dist/engine.mjs, the library in one file
 // types    dist/types, the library's declarations
 // page     dist/page, the page with its assets
-import { execFileSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, symlinkSync, utimesSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -46,7 +46,11 @@ const buildEngine = () => bundle('src/index.ts', 'dist/engine.mjs', 'neutral');
 
 function buildTypes() {
   rmSync(at('dist/types'), { recursive: true, force: true });
-  execFileSync(process.execPath, [at('node_modules/typescript/bin/tsc'), '-p', at('tsconfig.engine.json')], { stdio: 'inherit' });
+  const { status } = spawnSync(process.execPath, [at('node_modules/typescript/bin/tsc'), '-p', at('tsconfig.engine.json')], {
+    stdio: 'inherit',
+  });
+  // The compiler has said what is wrong.
+  if (status !== 0) process.exit(1);
 }
 
 async function buildPage() {
