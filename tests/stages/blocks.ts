@@ -257,5 +257,13 @@ export const clamp: Block = (builder, input) => {
 };
 
 export const PLAIN_BLOCKS: readonly Block[] = [
-  follower, commonEmitter, complementaryPair, longTailedPair, darlington, complementaryDarlington, mirror, commonBase, clamp,
+  follower,
+  commonEmitter,
+  complementaryPair,
+  longTailedPair,
+  darlington,
+  complementaryDarlington,
+  mirror,
+  commonBase,
+  clamp,
 ];

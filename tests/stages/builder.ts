@@ -57,12 +57,26 @@ export class Builder {
   capacitor(from: string, to: string): void {
     const leaky = this.random.chance(0.1);
     this.parts.push({
-      kind: 'capacitor', name: this.name('C'), capacitance: this.random.logarithmic(1e-10, 1e-3), from, to, polarized: leaky,
-      seriesResistance: leaky ? 0.2 : 0, leakage: leaky ? this.random.logarithmic(1e-8, 1e-5) : 0, ...(leaky ? { rating: 63 } : {}),
+      kind: 'capacitor',
+      name: this.name('C'),
+      capacitance: this.random.logarithmic(1e-10, 1e-3),
+      from,
+      to,
+      polarized: leaky,
+      seriesResistance: leaky ? 0.2 : 0,
+      leakage: leaky ? this.random.logarithmic(1e-8, 1e-5) : 0,
+      ...(leaky ? { rating: 63 } : {}),
     });
   }
   inductor(from: string, to: string): void {
-    this.parts.push({ kind: 'inductor', name: this.name('L'), inductance: 1e-3, from, to, seriesResistance: this.random.pick([0, 0.5, 20]) });
+    this.parts.push({
+      kind: 'inductor',
+      name: this.name('L'),
+      inductance: 1e-3,
+      from,
+      to,
+      seriesResistance: this.random.pick([0, 0.5, 20]),
+    });
   }
   /** An ideal current, which is no path for direct current: only for a node that a junction can supply. */
   current(from: string, to: string, amperes: number): void {
@@ -89,7 +103,9 @@ export class Builder {
     const { random } = this;
     const saturationCurrent = span(random, RANGES.saturationCurrent);
     const parameters: BipolarParameters = {
-      saturationCurrent, forwardBeta: span(random, RANGES.forwardBeta), reverseBeta: span(random, RANGES.reverseBeta),
+      saturationCurrent,
+      forwardBeta: span(random, RANGES.forwardBeta),
+      reverseBeta: span(random, RANGES.reverseBeta),
     };
     if (random.chance(0.2)) parameters.forwardIdeality = random.between(...RANGES.ideality);
     if (random.chance(0.2)) parameters.reverseIdeality = random.between(...RANGES.ideality);
@@ -125,20 +141,36 @@ export class Builder {
   sheet(title: string, input: string, output: string): Sheet {
     const { random } = this;
     const supplies = [{ node: this.high, volts: this.rail, resistance: random.pick([0, 0, 0, 0.3, 15]), inductance: 0 }];
-    if (this.split) supplies.push({ node: this.low, volts: -this.rail * random.pick([1, 1, 0.8]), resistance: random.pick([0, 0, 0, 2]), inductance: 0 });
+    if (this.split)
+      supplies.push({ node: this.low, volts: -this.rail * random.pick([1, 1, 0.8]), resistance: random.pick([0, 0, 0, 2]), inductance: 0 });
     const loaded = random.chance(0.6);
     return {
-      title, notes: '', ambient: 273.15 + random.between(...RANGES.ambient), supplies, parts: this.parts, devices: [], heatSinks: [],
+      title,
+      notes: '',
+      ambient: 273.15 + random.between(...RANGES.ambient),
+      supplies,
+      parts: this.parts,
+      devices: [],
+      heatSinks: [],
       drive: {
-        node: input, sourceResistance: random.chance(0.05) ? 0 : span(random, RANGES.sourceResistance), waveform: 'none', atNode: false,
-        offset: random.chance(0.5) ? 0 : this.rail * random.between(...RANGES.offsetShare), frequency: 1000,
+        node: input,
+        sourceResistance: random.chance(0.05) ? 0 : span(random, RANGES.sourceResistance),
+        waveform: 'none',
+        atNode: false,
+        offset: random.chance(0.5) ? 0 : this.rail * random.between(...RANGES.offsetShare),
+        frequency: 1000,
       },
       output,
-      loads: [loaded
-        ? { name: 'load', open: false, resistor: span(random, RANGES.wildResistance), series: false, to: 'gnd' }
-        : { name: 'none', open: true, series: false, to: 'gnd' }],
+      loads: [
+        loaded
+          ? { name: 'load', open: false, resistor: span(random, RANGES.wildResistance), series: false, to: 'gnd' }
+          : { name: 'none', open: true, series: false, to: 'gnd' },
+      ],
       load: loaded ? 'load' : 'none',
-      targets: {}, series: { resistors: 'E24', capacitors: 'E6' }, spread: {}, captures: [],
+      targets: {},
+      series: { resistors: 'E24', capacitors: 'E6' },
+      spread: {},
+      captures: [],
     };
   }
 }

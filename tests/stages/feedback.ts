@@ -80,7 +80,14 @@ export const feedbackPair: Block = (builder, input) => {
 export const loopAmplifier: Block = (builder, input) => {
   const { random } = builder;
   const [common, left, right, second, drive, upper, lower, output] = Array.from({ length: 8 }, () => builder.node()) as [
-    string, string, string, string, string, string, string, string,
+    string,
+    string,
+    string,
+    string,
+    string,
+    string,
+    string,
+    string,
   ];
   const base = random.chance(0.5) ? input : builder.node();
   if (base !== input) {

@@ -7,7 +7,10 @@ const ends = (part: Part): [string, string][] => {
   switch (part.kind) {
     case 'npn':
     case 'pnp':
-      return [[part.base, part.emitter], [part.base, part.collector]];
+      return [
+        [part.base, part.emitter],
+        [part.base, part.collector],
+      ];
     case 'diode':
       return [[part.anode, part.cathode]];
     case 'capacitor':
@@ -15,7 +18,10 @@ const ends = (part: Part): [string, string][] => {
     case 'current':
       return [];
     case 'trimmer':
-      return [[part.from, part.wiper], [part.wiper, part.to]];
+      return [
+        [part.from, part.wiper],
+        [part.wiper, part.to],
+      ];
     default:
       return [[part.from, part.to]];
   }
@@ -66,7 +72,8 @@ describe('the ten thousand test stages', () => {
           expect(new Set(nodesOf(part)).size, `${sheet.title} ${part.name}`).toBeGreaterThan(1);
           continue;
         }
-        for (const [a, b] of part.kind === 'trimmer' ? [[part.from, part.to]] : [nodesOf(part)]) expect(a, `${sheet.title} ${part.name}`).not.toBe(b);
+        for (const [a, b] of part.kind === 'trimmer' ? [[part.from, part.to]] : [nodesOf(part)])
+          expect(a, `${sheet.title} ${part.name}`).not.toBe(b);
         if (part.kind === 'resistor') decades = [Math.min(decades[0], part.resistance), Math.max(decades[1], part.resistance)];
       }
       const names = sheet.parts.map((part) => part.name);

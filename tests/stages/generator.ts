@@ -1,6 +1,6 @@
 /** Ten thousand sound stages, each a function of its number alone. `ranges.ts` states what they are drawn from. */
 import type { Sheet } from '../../src/sheet/types.ts';
-import { PLAIN_BLOCKS, type Block } from './blocks.ts';
+import { type Block, PLAIN_BLOCKS } from './blocks.ts';
 import { Builder } from './builder.ts';
 import { FEEDBACK_BLOCKS } from './feedback.ts';
 import { randomFrom } from './random.ts';
