@@ -2,7 +2,7 @@
 //   node tools/sameness.mjs [ROOT]
 // ECMAScript leaves the last digits of Math.exp and its kin, and of `**`, to the implementation; clocks, chance and
 // locales differ by nature. Their places are taken by src/numerics/elementary.ts, by seeds, and by our own formatting.
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseSync } from '@swc/core';
@@ -69,7 +69,9 @@ function leanings(tree) {
 let files = 0;
 let faults = 0;
 for (const layer of layers.slice(0, layers.indexOf(host))) {
-  for (const entry of readdirSync(join(root, 'src', layer), { recursive: true, withFileTypes: true })) {
+  const folder = join(root, 'src', layer);
+  if (!existsSync(folder)) continue;
+  for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
     if (!entry.isFile() || !/\.tsx?$/.test(entry.name) || /\.test\.tsx?$/.test(entry.name)) continue;
     const path = join(entry.parentPath ?? entry.path, entry.name);
     const text = readFileSync(path, 'utf8');

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
-import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 
 const root = resolve(import.meta.dirname, '../..');
@@ -14,7 +14,10 @@ beforeEach(() => {
 afterEach(() => rmSync(copy, { recursive: true, force: true }));
 
 const check = (tool: string) => spawnSync(process.execPath, [join(root, 'tools', tool), copy], { encoding: 'utf8' });
-const plant = (path: string, text: string) => writeFileSync(join(copy, path), text);
+function plant(path: string, text: string): void {
+  mkdirSync(dirname(join(copy, path)), { recursive: true });
+  writeFileSync(join(copy, path), text);
+}
 
 describe('the layer check', () => {
   it('refuses an import from a later layer, even of a type', () => {
