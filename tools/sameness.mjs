@@ -29,7 +29,10 @@ const localeMembers = new Set(['toLocaleString', 'toLocaleUpperCase', 'toLocaleL
 /** True of `2n ** x` and of `2 ** 52`, `2 ** -52`. */
 function isExactPower({ left, right }) {
   const exponent = right.type === 'UnaryExpression' ? right.argument : right;
-  return left.type === 'BigIntLiteral' || (left.type === 'NumericLiteral' && left.value === 2 && exponent.type === 'NumericLiteral');
+  return (
+    left.type === 'BigIntLiteral' ||
+    (left.type === 'NumericLiteral' && left.value === 2 && exponent.type === 'NumericLiteral' && Number.isInteger(exponent.value))
+  );
 }
 
 /** Every place in `tree` where the text leans on the host: `{ at, what }`, `at` being swc's byte position. */
