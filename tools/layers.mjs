@@ -16,6 +16,8 @@ const sources = readdirSync(join(root, 'src'), { recursive: true, withFileTypes:
 const run = spawnSync(
   process.execPath,
   [
+    '--require',
+    join(home, 'tools/swc-tsx.cjs'),
     join(home, 'node_modules/dependency-cruiser/bin/dependency-cruise.mjs'),
     'src',
     '--config',

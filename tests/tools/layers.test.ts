@@ -38,6 +38,14 @@ describe('the layer check', () => {
     expect(run.status).toBe(1);
   });
 
+  it('reads tags in .tsx files', () => {
+    plant('src/page/planted.tsx', 'import { run } from \'../cli/run.ts\';\nexport const planted = <p class="cap">{run}</p>;\n');
+    plant('src/cli/run.ts', "export const run = 'run';\n");
+    const run = check('layers.mjs');
+    expect(run.stderr).toContain('src/page/planted.tsx -> src/cli/run.ts: page-knows-no-command-line');
+    expect(run.status).toBe(1);
+  });
+
   it("refuses one of Node's own modules in the engine", () => {
     plant('src/quantity/planted.ts', "import { readFileSync } from 'node:fs';\nexport const planted = readFileSync;\n");
     const run = check('layers.mjs');
