@@ -55,7 +55,7 @@ function buildTypes() {
 
 async function buildPage() {
   const { build } = await import('vite');
-  await build({ root, logLevel: 'warn' });
+  await build({ configFile: at('vite.config.ts'), logLevel: 'warn' });
 }
 
 /** True when the built command is missing, or older than a source that it is made of. */
