@@ -1,0 +1,6 @@
+/** The sheet: reading it, checking it, changing it, writing it back. */
+export { isWritten, placeOf, readDocument, type SheetDocument, writeSheet } from './document.ts';
+export { nearestName } from './nearest.ts';
+export { quantityAt, quantityPaths, type SheetQuantity, withValue } from './paths.ts';
+export { readSheet, readSheetDocument, type ReadResult } from './read.ts';
+export { terminalsOf } from './terminals.ts';
