@@ -1,0 +1,96 @@
+/**
+ * Newton's method for the static equations f(x) = 0, junction voltages limited (the classic remedy for exponentials).
+ * The solver object holds only scratch memory: everything it knows of a solution is in the arrays the caller passes.
+ */
+import type { Kernel } from '../circuit/kernel.ts';
+import { SingularMatrix, SparseLU } from '../numerics/sparse.ts';
+import { residualRatio } from './residual.ts';
+
+/** Newton stops refining when no unknown moves by more than this share of itself (or of `STEP_FLOOR`). */
+const STEP_TOLERANCE = 1e-10;
+/** V or A: steps below are rounding, whatever the size of the unknown. */
+const STEP_FLOOR = 1e-3;
+/** Extra iterations after the step is small: they square the error, down to rounding. */
+const POLISH = 2;
+/** No node moves by more than this in one iteration, V: a node that hangs on closed junctions alone would fly off. */
+const LARGEST_STEP = 2e3;
+
+export interface StaticOutcome {
+  converged: boolean;
+  iterations: number;
+  /** Largest current residual of a node, as a multiple of what `physics.md` allows; above 1 is no solution. */
+  residual: number;
+}
+
+export class StaticSolver {
+  readonly kernel: Kernel;
+  readonly lu: SparseLU;
+  /** Newton iterations so far: a count of work that does not depend on the machine. */
+  iterations = 0;
+  private readonly step: Float64Array;
+
+  constructor(kernel: Kernel, lu = new SparseLU(kernel.pattern)) {
+    this.kernel = kernel;
+    this.lu = lu;
+    this.step = new Float64Array(kernel.n);
+  }
+
+  /**
+   * Solves f(x) = 0 from the x given, in place. `junctions` is the memory of the limiting (from {@link junctionsOf}).
+   * Leaves the Jacobian of the solution factored.
+   */
+  solve(x: Float64Array, junctions: Float64Array, most = 60): StaticOutcome {
+    const { kernel, lu, step } = this;
+    const n = kernel.n;
+    let polish = 0;
+    let smallest = Number.POSITIVE_INFINITY;
+    for (let k = 1; k <= most; k++) {
+      this.iterations++;
+      const limited = kernel.evaluate(x, junctions, false);
+      try {
+        lu.factor(kernel.g);
+      } catch (e) {
+        if (e instanceof SingularMatrix) return { converged: false, iterations: k, residual: Number.POSITIVE_INFINITY };
+        throw e;
+      }
+      lu.solve(kernel.f, step);
+      let worst = 0;
+      for (let i = 0; i < n; i++) {
+        let d = step[i];
+        if (!(Math.abs(d) <= LARGEST_STEP)) d = d > 0 ? LARGEST_STEP : d < 0 ? -LARGEST_STEP : Number.NaN;
+        x[i] -= d;
+        const size = Math.abs(d) / (Math.abs(x[i]) + STEP_FLOOR);
+        if (!(size <= worst)) worst = size;
+      }
+      if (Number.isNaN(worst)) return { converged: false, iterations: k, residual: Number.POSITIVE_INFINITY };
+      if (limited) continue;
+      if (worst < STEP_TOLERANCE || (polish > 0 && worst >= smallest)) polish++;
+      smallest = Math.min(smallest, worst);
+      if (polish > POLISH) break;
+    }
+    if (polish === 0) return { converged: false, iterations: most, residual: Number.POSITIVE_INFINITY };
+    kernel.evaluate(x, null, false);
+    const residual = residualRatio(kernel, x);
+    const converged = residual <= 1 && kernel.withinModel(x);
+    return { converged, iterations: most, residual };
+  }
+
+  /** Solves J y = b with the Jacobian last factored. */
+  tangent(b: Float64Array, y: Float64Array): void {
+    this.lu.solve(b, y);
+  }
+}
+
+/** Junction memory for a start at x: the voltages that x itself has there. */
+export function junctionsOf(kernel: Kernel, x: Float64Array, into = new Float64Array(kernel.junctionCount)): Float64Array {
+  const { transistors, diodes } = kernel.network;
+  const v = (i: number): number => (i < 0 ? 0 : x[i]);
+  transistors.forEach((t, k) => {
+    into[2 * k] = t.sign * (v(t.base) - v(t.emitter));
+    into[2 * k + 1] = t.sign * (v(t.base) - v(t.collector));
+  });
+  diodes.forEach((d, k) => {
+    into[2 * transistors.length + k] = v(d.anode) - v(d.cathode);
+  });
+  return into;
+}
