@@ -3,8 +3,9 @@
  * project's physics page), in the form the innermost loop uses: constants in a typed array, results into another, no
  * allocation. NPN convention at the internal junctions: a PNP's caller reverses voltages, currents and charges.
  */
-import { BREAKDOWN_CURRENT, REFERENCE_TEMPERATURE, thermalVoltage } from './constants.ts';
+
 import { pow } from '../numerics/elementary.ts';
+import { BREAKDOWN_CURRENT, REFERENCE_TEMPERATURE, thermalVoltage } from './constants.ts';
 import {
   boundedExp,
   boundedExpSlope,

@@ -62,13 +62,7 @@ export function prepareDiode(p: DiodeParameters, area: number, temperature: numb
   into[at + DIODE.inverseThermal] = 1 / vT;
   into[at + DIODE.thermalVoltage] = vT;
   into[at + DIODE.transitTime] = p.transitTime ?? 0;
-  prepareDepletion(
-    area * (p.junctionCapacitance ?? 0),
-    p.junctionPotential ?? 1,
-    p.junctionGrading ?? 0,
-    into,
-    at + DIODE.depletion,
-  );
+  prepareDepletion(area * (p.junctionCapacitance ?? 0), p.junctionPotential ?? 1, p.junctionGrading ?? 0, into, at + DIODE.depletion);
 }
 
 /**

@@ -52,8 +52,7 @@ export function prepareDepletion(capacitance: number, potential: number, grading
   into[at + CORNER_CAPACITANCE] = steep;
   into[at + CORNER_SLOPE] = (3 * grading * steep) / potential;
   into[at + CHARGE_SCALE] = grading === 1 ? -capacitance * potential : (capacitance * potential) / (1 - grading);
-  into[at + CORNER_CHARGE] =
-    grading === 1 ? capacitance * potential * log(3) : into[at + CHARGE_SCALE] * (1 - exp((grading - 1) * log(3)));
+  into[at + CORNER_CHARGE] = grading === 1 ? capacitance * potential * log(3) : into[at + CHARGE_SCALE] * (1 - exp((grading - 1) * log(3)));
 }
 
 /** Capacitance dQ/dV of a depletion charge, F. */

@@ -143,7 +143,7 @@ const A4 = -0.09089027679400442;
 const A5 = 0.07636277126362255;
 const A6 = -0.05789402626969389;
 
-const PI = 3.141592653589793;
+const { PI } = Math;
 const PI_LOW = 1.2246467991473532e-16;
 /** A number near tan(pi/8) with few bits, and its arctangent in two parts. */
 const MIDDLE = 0.4140625;
@@ -207,7 +207,7 @@ export function hypot(x: number, y: number): number {
   const ax = Math.abs(x);
   const ay = Math.abs(y);
   if (ax === Infinity || ay === Infinity) return Infinity;
-  const large = ax > ay ? ax : ay;
+  const large = Math.max(ax, ay);
   if (!(large > 1e-140 && large < 1e150)) {
     if (!(large > 0)) return ax + ay;
     const scale = large > 1 ? 2 ** 600 : 2 ** -600;

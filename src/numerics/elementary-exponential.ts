@@ -7,7 +7,6 @@
  */
 import { LEAST_EXPONENT, LN2_HIGH, LN2_LOW, POWERS_OF_TWO, TWO_54 } from './elementary-bits.ts';
 
-const LOG2_E = 1.4426950408889634;
 /** Adding and subtracting 1.5 * 2^52 rounds a double of moderate size to the nearest integer. */
 const ROUNDER = 6755399441055744;
 
@@ -43,7 +42,7 @@ function tail(r: number, r2: number): number {
 export function exp(x: number): number {
   // Written so that NaN takes the careful path too.
   if (!(x >= LEAST_NORMAL && x <= 709)) return expAtEdge(x, 0);
-  const k = x * LOG2_E + ROUNDER - ROUNDER;
+  const k = x * Math.LOG2E + ROUNDER - ROUNDER;
   const high = x - k * LN2_HIGH;
   const low = k * LN2_LOW;
   const r = high - low;
@@ -57,7 +56,7 @@ export function exp(x: number): number {
  */
 export function expCorrected(x: number, correction: number): number {
   if (!(x >= LEAST_NORMAL + 1 && x <= 709)) return expAtEdge(x, correction);
-  const k = x * LOG2_E + ROUNDER - ROUNDER;
+  const k = x * Math.LOG2E + ROUNDER - ROUNDER;
   const high = x - k * LN2_HIGH;
   const low = k * LN2_LOW - correction;
   const r = high - low;
@@ -70,7 +69,7 @@ function expAtEdge(x: number, correction: number): number {
   if (x > OVERFLOW + 1) return Infinity;
   if (x < UNDERFLOW - 1) return 0;
   if (Number.isNaN(x)) return x;
-  const k = x * LOG2_E + ROUNDER - ROUNDER;
+  const k = x * Math.LOG2E + ROUNDER - ROUNDER;
   const high = x - k * LN2_HIGH;
   const low = k * LN2_LOW - correction;
   const r = high - low;
@@ -88,7 +87,7 @@ function expAtEdge(x: number, correction: number): number {
 export function expm1(x: number): number {
   if (x === 0) return x;
   if (!(x >= -38 && x <= 709)) return x < -38 ? -1 : exp(x) - 1;
-  const k = x * LOG2_E + ROUNDER - ROUNDER;
+  const k = x * Math.LOG2E + ROUNDER - ROUNDER;
   const high = x - k * LN2_HIGH;
   const low = k * LN2_LOW;
   const r = high - low;

@@ -119,9 +119,8 @@ function powSpecial(x: number, y: number): number {
   return isOdd ? -result : result;
 }
 
-/** 1/ln 10 in two parts. */
-const INVERSE_LN10 = 0.4342944819032518;
-const INVERSE_LN10_LOW = 1.098319650216765e-17;
+/** What rounding took from Math.LOG10E = 1/ln 10. */
+const LOG10E_LOW = 1.098319650216765e-17;
 
 /**
  * Common logarithm.
@@ -131,6 +130,6 @@ export function log10(x: number): number {
   if (!(x > 0 && x < Infinity)) return x === 0 ? -Infinity : x === Infinity ? x : NaN;
   logInTwo(x);
   const high = logarithm[0];
-  const product = high * INVERSE_LN10;
-  return product + (productError(high, INVERSE_LN10, product) + (high * INVERSE_LN10_LOW + logarithm[1] * INVERSE_LN10));
+  const product = high * Math.LOG10E;
+  return product + (productError(high, Math.LOG10E, product) + (high * LOG10E_LOW + logarithm[1] * Math.LOG10E));
 }

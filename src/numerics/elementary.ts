@@ -3,7 +3,8 @@
  * kin to the implementation, so a result that passes through them differs from host to host. These use only the
  * additions, multiplications, divisions and square roots that IEEE 754 rounds correctly.
  */
+
+export { atan2, cos, hypot, sin } from './elementary-angles.ts';
 export { exp, expm1 } from './elementary-exponential.ts';
 export { log, log1p } from './elementary-logarithm.ts';
 export { log10, pow } from './elementary-power.ts';
-export { atan2, cos, hypot, sin } from './elementary-angles.ts';
