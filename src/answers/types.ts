@@ -1,4 +1,5 @@
-/** The JSON contract of the answers (`answers.md`, format 1), as types. All SI; angles in degrees, temperatures in °C. */
+/** The JSON contract of the answers (format 1), as types. All SI; angles in degrees, temperatures in °C. */
+import type { Failure, Note } from './notes.ts';
 
 export type Question = 'quiescent' | 'swing' | 'impedance' | 'waveform';
 
@@ -24,6 +25,8 @@ export interface AnswerBase {
   format: 1;
   title: string;
   load: string | null;
+  /** What was assumed and what to mind, as data; the words layer turns it into `assumptions` and `warnings`. */
+  notes: Note[];
   assumptions: string[];
   warnings: string[];
   ledger: LedgerEntry[];
@@ -190,8 +193,12 @@ export interface NoAnswer {
   question: Question;
   format: 1;
   title: string;
+  /** Why, as data; the words layer writes `error` and `tried` from it. */
+  failure: Failure;
   error: string;
   tried: string[];
+  notes: Note[];
+  warnings: string[];
 }
 
 /** Options of `ask`, one object for command line, page and library; numbers SI. */

@@ -33,6 +33,8 @@ export interface Kernel {
    * dI_B/dV_BE, dI_B/dV_BC (S, forward sense), of a diode its conductance and zeros.
    */
   readonly slopes: Float64Array;
+  /** Prepared constants of the transistors (`devices/bipolar.ts`), one after the other. */
+  readonly transistorConstants: Float64Array;
   /** Adds the conductances `s[at..at+3]` of device k (transistors first) to the values of a Jacobian. */
   addDevice(values: Float64Array, k: number, s: ArrayLike<number>, at: number): void;
   /** Evaluations so far: a count of work that does not depend on the machine. */

@@ -131,6 +131,8 @@ class Builder {
   }
 
   private branch(part: string, a: number, b: number, kind: BranchElement['kind'], more: Partial<BranchElement> = {}): void {
+    // A link between a node and itself (a trimmer's wiper tied to its own end) has no equation.
+    if (kind === 'link' && a === b) return;
     this.network.branches.push({ part, a, b, resistance: 0, inductance: 0, emf: 0, kind, ...more });
   }
 

@@ -67,7 +67,7 @@ export class PlainKernel implements Kernel {
   private readonly inductance: Float64Array;
   private readonly transistorNodes: Int32Array;
   private readonly transistorPositions: Int32Array;
-  private readonly transistorConstants: Float64Array;
+  readonly transistorConstants: Float64Array;
   private readonly diodeNodes: Int32Array;
   private readonly diodePositions: Int32Array;
   private readonly diodeConstants: Float64Array;

@@ -11,8 +11,10 @@ const FIRST_STEP = 1 / 32;
 const LARGEST_STEP = 1 / 8;
 /** Below this the path is taken to fold and is followed by arc length. */
 const SMALLEST_STEP = 1e-5;
-const NEWTON_MOST = 40;
+const NEWTON_MOST = 100;
 const ARC_MOST = 4000;
+/** Cosine of the largest turn of the path between two of its points. */
+const SHARPEST_TURN = 0.8;
 
 export interface RampOutcome {
   converged: boolean;
@@ -176,6 +178,8 @@ function followArc(solver: StaticSolver, x: Float64Array, start: number, push: F
     }
     const before = share;
     const last = Float64Array.from(point);
+    const lastDirection = Float64Array.from(direction);
+    const lastShare = directionShare;
     point.set(trial);
     share = s;
     if (before < 1 && share >= 1) {
@@ -184,6 +188,15 @@ function followArc(solver: StaticSolver, x: Float64Array, start: number, push: F
       return { reached: true, share, steps: k };
     }
     if (!turn()) return { reached: false, share, steps: k };
+    if (dot(direction, lastDirection) + weight * directionShare * lastShare < SHARPEST_TURN && ds > 1e-7) {
+      // Too sharp a turn for one step: it may have left the path.
+      point.set(last);
+      share = before;
+      direction.set(lastDirection);
+      directionShare = lastShare;
+      ds /= 4;
+      continue;
+    }
     if (count < 5) ds = Math.min(ds * 2, 0.25 * Math.sqrt(weight));
   }
   return { reached: false, share, steps: ARC_MOST };

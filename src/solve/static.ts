@@ -15,6 +15,9 @@ const POLISH = 2;
 /** No node moves by more than this in one iteration, V: a node that hangs on closed junctions alone would fly off. */
 const LARGEST_STEP = 2e3;
 
+/** Residual, over what is allowed, that a solution must reach whose steps are still creeping. */
+const CREEPING = 1e-2;
+
 export interface StaticOutcome {
   converged: boolean;
   iterations: number;
@@ -39,18 +42,20 @@ export class StaticSolver {
    * Solves f(x) = 0 from the x given, in place. `junctions` is the memory of the limiting (from {@link junctionsOf}).
    * Leaves the Jacobian of the solution factored.
    */
-  solve(x: Float64Array, junctions: Float64Array, most = 60): StaticOutcome {
+  solve(x: Float64Array, junctions: Float64Array, most = 100): StaticOutcome {
     const { kernel, lu, step } = this;
     const n = kernel.n;
     let polish = 0;
     let smallest = Number.POSITIVE_INFINITY;
-    for (let k = 1; k <= most; k++) {
+    let iterations = 0;
+    while (iterations < most) {
+      iterations++;
       this.iterations++;
       const limited = kernel.evaluate(x, junctions, false);
       try {
         lu.factor(kernel.g);
       } catch (e) {
-        if (e instanceof SingularMatrix) return { converged: false, iterations: k, residual: Number.POSITIVE_INFINITY };
+        if (e instanceof SingularMatrix) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
         throw e;
       }
       lu.solve(kernel.f, step);
@@ -62,17 +67,18 @@ export class StaticSolver {
         const size = Math.abs(d) / (Math.abs(x[i]) + STEP_FLOOR);
         if (!(size <= worst)) worst = size;
       }
-      if (Number.isNaN(worst)) return { converged: false, iterations: k, residual: Number.POSITIVE_INFINITY };
+      if (Number.isNaN(worst)) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
       if (limited) continue;
       if (worst < STEP_TOLERANCE || (polish > 0 && worst >= smallest)) polish++;
       smallest = Math.min(smallest, worst);
       if (polish > POLISH) break;
     }
-    if (polish === 0) return { converged: false, iterations: most, residual: Number.POSITIVE_INFINITY };
+    // A node that hangs on closed junctions alone creeps by kT/q an iteration long after its currents are in balance:
+    // what decides is Kirchhoff's law, with a margin where the steps have not died out.
     kernel.evaluate(x, null, false);
     const residual = residualRatio(kernel, x);
-    const converged = residual <= 1 && kernel.withinModel(x);
-    return { converged, iterations: most, residual };
+    const converged = residual <= (polish > 0 ? 1 : CREEPING) && kernel.withinModel(x);
+    return { converged, iterations, residual };
   }
 
   /** Solves J y = b with the Jacobian last factored. */
@@ -82,7 +88,7 @@ export class StaticSolver {
 }
 
 /** Junction memory for a start at x: the voltages that x itself has there. */
-export function junctionsOf(kernel: Kernel, x: Float64Array, into = new Float64Array(kernel.junctionCount)): Float64Array {
+export function junctionsOf(kernel: Kernel, x: Float64Array, into: Float64Array = new Float64Array(kernel.junctionCount)): Float64Array {
   const { transistors, diodes } = kernel.network;
   const v = (i: number): number => (i < 0 ? 0 : x[i]);
   transistors.forEach((t, k) => {

@@ -1,0 +1,40 @@
+/** One question about one sheet, one answer: the door to the engine for command line, page and library. */
+import { connectedLoad } from '../circuit/network.ts';
+import { floatingNodes } from '../circuit/topology.ts';
+import type { Sheet } from '../sheet/types.ts';
+import { RunsAway } from '../solve/heat.ts';
+import { NoSolution, openStage } from '../solve/stage.ts';
+import { noAnswer } from './common.ts';
+import { impedanceAnswer } from './impedance.ts';
+import { quiescentAnswer } from './quiescent.ts';
+import type { Answer, AskOptions, NoAnswer, Question } from './types.ts';
+
+/**
+ * Answers a question about a sound sheet. Never throws for what a stage does: where there is no answer, an object with
+ * `failure` says why. Sentences are added by `speak` of the words layer.
+ */
+export function ask(question: Question, sheet: Sheet, options: AskOptions = {}): Answer | NoAnswer {
+  const nodes = floatingNodes(sheet, connectedLoad(sheet)?.name ?? null);
+  if (nodes.length > 0) return noAnswer(question, sheet, { kind: 'floats', nodes });
+  try {
+    return answer(question, sheet, options);
+  } catch (e) {
+    if (e instanceof RunsAway) return noAnswer(question, sheet, { kind: 'runs-away', parts: e.parts });
+    if (e instanceof NoSolution) return noAnswer(question, sheet, { kind: 'no-resting-point', starts: 1, tried: [] });
+    throw e;
+  }
+}
+
+function answer(question: Question, sheet: Sheet, options: AskOptions): Answer | NoAnswer {
+  const isothermal = options.isothermal ?? false;
+  const stage = openStage(sheet, { isothermal });
+  switch (question) {
+    case 'quiescent':
+      return quiescentAnswer(stage, isothermal);
+    case 'impedance':
+      return impedanceAnswer(stage, options, isothermal);
+    case 'swing':
+    case 'waveform':
+      throw new RangeError(`${question} is not there yet`);
+  }
+}
