@@ -3,7 +3,8 @@
  * true minus sign. The digits are the quantity layer's; what is added is what prose needs: what rounding leaves of a
  * zero is said as 0, what is undefined as a dash.
  */
-import { formatQuantity, type Unit } from '../quantity/index.ts';
+import { formatQuantity, type Unit, UNITS } from '../quantity/index.ts';
+import { PREFIX_POWERS } from '../quantity/units.ts';
 
 export type { Unit } from '../quantity/index.ts';
 
@@ -51,7 +52,18 @@ export function say(value: number | null | undefined, unit: Unit, style: NumberS
   if (value === null || value === undefined || !Number.isFinite(value)) return '–';
   const nil = unit !== 'temperature' && Math.abs(value) < (NIL[unit] ?? NIL_OTHERWISE);
   const trim = nil || (style.zeros ?? 'trim') === 'trim';
-  return withPower(formatQuantity(nil ? 0 : value, unit, { digits: style.figures ?? 3, typographic: true, trim }));
+  const options = { digits: style.figures ?? 3, typographic: true, trim };
+  if (unit === 'V' && isTenthsOfVolt(value)) return `${formatQuantity(value, 'number', options)}${NO_BREAK}V`;
+  return withPower(formatQuantity(nil ? 0 : value, unit, options));
+}
+
+/**
+ * Tenths of a volt are said in volts, as on a bench: rooms of 6.17 V and 0.232 V stand in one sentence. Between the
+ * figures that round to 0.1 and to 1.
+ */
+function isTenthsOfVolt(value: number): boolean {
+  const magnitude = Math.abs(value);
+  return magnitude >= 0.09995 && magnitude < 1;
 }
 
 /** A figure in its pieces, for tables that align on the decimal point: sign and digits, then prefix and unit. */
@@ -74,10 +86,16 @@ export function saySize(value: number, unit: Unit, style: NumberStyle = {}): str
   return say(Math.abs(value), unit, style);
 }
 
-/** Two figures in one unit where they share it: `1.07–2.31 ms`, else `0.93 ms to 1.1 s`. */
+/** Two figures in one unit, that of the larger: `1.07–2.31 ms`, `0.939–2.06 ms`. */
 export function sayRange(from: number, to: number, unit: Unit, figures = 3): string {
-  const lower = split(from, unit, { figures });
   const upper = split(to, unit, { figures });
-  if (lower.unit === upper.unit || lower.digits === '0') return `${lower.digits}–${upper.digits}${upper.unit && NO_BREAK}${upper.unit}`;
-  return `${say(from, unit, { figures })} to ${say(to, unit, { figures })}`;
+  const lower = split(from, unit, { figures });
+  const digits = lower.unit === upper.unit || lower.digits === '0' ? lower.digits : split(from / prefixFactor(upper.unit, unit), 'number', { figures }).digits;
+  return `${digits}–${upper.digits}${upper.unit && NO_BREAK}${upper.unit}`;
+}
+
+/** What a printed unit's prefix stands for: 1e-3 in `ms`. */
+function prefixFactor(printed: string, unit: Unit): number {
+  const prefix = printed.slice(0, printed.length - UNITS[unit].symbol.length);
+  return Number(`1e${PREFIX_POWERS[prefix] ?? 0}`);
 }
