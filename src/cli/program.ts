@@ -1,11 +1,108 @@
-/** The command line as a tree of commands. */
-import { Command } from 'commander';
+/** The command line as a tree of commands. What a command does is loaded when it runs, so that help comes at once. */
+import { Argument, Command, Option } from 'commander';
+import type { Question } from '../answers/types.ts';
+import { count, positive } from './quantities.ts';
 import { version } from './version.ts';
 
-/** A new program: commands, options and help, with nothing run yet. */
+/** The questions, in the order in which they are asked on a bench. */
+export const QUESTIONS: Record<Question, string> = {
+  quiescent: 'where does it sit with no signal?',
+  swing: 'how far can the output go each way, and what stops it?',
+  impedance: 'what do source and load see, and over which band?',
+  waveform: 'what comes out with this drive, once settled or from switch-on?',
+};
+
+/** One change to the circuit as typed: the option without its dashes, and its value. */
+export interface TypedChange {
+  option: 'set' | 'load' | 'lift' | 'short' | 'tack' | 'insert' | 'swap';
+  text: string;
+}
+
+/** Options of `ask` as commander gives them; quantities in SI. */
+export interface TypedOptions {
+  json?: boolean;
+  isothermal?: boolean;
+  frequency?: number;
+  from?: number;
+  to?: number;
+  points?: number;
+  samples?: number;
+  harmonics?: number;
+  fromRest?: boolean;
+  duration?: number;
+  figure?: string;
+}
+
+const CHANGES: { option: TypedChange['option']; value: string; help: string }[] = [
+  { option: 'set', value: 'PATH=VALUE', help: 'another value: --set parts.R3.resistor=330' },
+  { option: 'load', value: 'NAME', help: "another of the sheet's loads" },
+  { option: 'lift', value: 'PART', help: 'take one leg of a part off the board' },
+  { option: 'short', value: 'PART', help: 'bridge a part' },
+  { option: 'tack', value: 'PART', help: "add a part: --tack 'R9: { resistor: 1k, from: out, to: gnd }'" },
+  { option: 'insert', value: 'PART', help: "put a part in series: --insert 'R9: { resistor: 100, at: Q1.base }'" },
+  { option: 'swap', value: 'PART', help: 'put another value or device in its place: --swap Q1=power' },
+];
+
+const SHEET = new Argument('<sheet>', 'file of the sheet, or - for standard input');
+
+function example(command: Command, ...lines: string[]): Command {
+  const heading = lines.length > 1 ? 'Examples:' : 'Example:';
+  return command.addHelpText('after', `\n${heading}\n${lines.map((line) => `  ${line}`).join('\n')}\n`);
+}
+
+function addAsk(program: Command): void {
+  const changes: TypedChange[] = [];
+  const ask = program
+    .command('ask')
+    .summary('answer a question about a stage')
+    .description(
+      `Answers a question about a stage.\n\n${Object.entries(QUESTIONS)
+        .map(([name, asks]) => `  ${name.padEnd(10)} ${asks}`)
+        .join('\n')}`,
+    )
+    .argument('<question>', Object.keys(QUESTIONS).join(', '))
+    .addArgument(SHEET)
+    .option('--json', 'one JSON object for programs')
+    .option('--figure <FILE.svg>', "write the answer's figure to a file as well")
+    .option('--isothermal', 'hold all junctions at the air temperature');
+  const heading = 'Changes to the circuit, in the order given, each as often as needed:';
+  for (const { option, value, help } of CHANGES) {
+    ask.addOption(
+      new Option(`--${option} <${value}>`, help).helpGroup(heading).argParser((text: string) => {
+        changes.push({ option, text });
+        return changes;
+      }),
+    );
+  }
+  const band = 'impedance:';
+  const run = 'waveform:';
+  ask
+    .addOption(new Option('--frequency <F>', "of the single figures (default: the drive's)").argParser(positive('Hz')).helpGroup(band))
+    .addOption(new Option('--from <F>', 'where the curve begins').argParser(positive('Hz')).helpGroup(band))
+    .addOption(new Option('--to <F>', 'where it ends').argParser(positive('Hz')).helpGroup(band))
+    .addOption(new Option('--points <N>', 'how many, evenly spaced in logarithm').argParser(count(2, 100_000)).helpGroup(band))
+    .addOption(new Option('--samples <N>', 'of the traces (default: 512)').argParser(count(2, 1_000_000)).helpGroup(run))
+    .addOption(new Option('--harmonics <N>', 'of the spectrum (default: 20)').argParser(count(2, 10_000)).helpGroup(run))
+    .addOption(new Option('--from-rest', 'from switch-on, not settled').helpGroup(run))
+    .addOption(new Option('--duration <T>', 'of the run from switch-on').argParser(positive('s')).helpGroup(run))
+    .action(async (question: string, sheet: string, options: TypedOptions) => {
+      const { runAsk } = await import('./ask.ts');
+      await runAsk(question, sheet, changes, options);
+    });
+  example(
+    ask,
+    'footroom ask swing examples/headphone-follower.sheet.yaml',
+    'footroom ask quiescent examples/headphone-follower.sheet.yaml --set parts.R3.resistor=330 --json',
+  );
+}
+
+/** A new program: commands, options and help, with nothing run yet. What is wrong is thrown, and printed by the entry. */
 export function createProgram(): Command {
-  return new Command('footroom')
+  const program = new Command('footroom')
     .description('A workbench for discrete transistor stages: predicts what a stage does, and says why.')
     .version(version)
-    .showSuggestionAfterError(true);
+    .exitOverride()
+    .configureOutput({ outputError: () => {} });
+  addAsk(program);
+  return example(program, 'footroom ask quiescent examples/headphone-follower.sheet.yaml');
 }
