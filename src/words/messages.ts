@@ -144,8 +144,8 @@ function failureSentence(failure: Failure): string {
       return `no resting point was found in ${failure.starts} ${counted(failure.starts, 'start')}`;
     case 'floats':
       return failure.nodes.length === 1
-        ? `${failure.nodes[0]} floats: no path for direct current leads from it to ground. Tack a resistor from it, or give back what was lifted`
-        : `${listed(failure.nodes)} float: no path for direct current leads from them to ground. Tack a resistor from one, or give back what was lifted`;
+        ? `the node ${failure.nodes[0]} floats: no path for direct current leads from it to ground. Tack a resistor from it, or give back what was lifted`
+        : `the nodes ${listed(failure.nodes)} float: no path for direct current leads from them to ground. Tack a resistor from one, or give back what was lifted`;
     case 'no-drive':
       return NEEDS[failure.needs];
     case 'no-output':
