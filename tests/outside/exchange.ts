@@ -75,7 +75,10 @@ export function flatten(sheet: Sheet): FlatStage {
         break;
       case 'diode': {
         const { seriesResistance = 0, ...parameters } = part.parameters;
-        add('diode', [behind(part.anode, `${part.name}:anode`, seriesResistance / part.area), part.cathode], { area: part.area, ...numbersOf(parameters) });
+        add('diode', [behind(part.anode, `${part.name}:anode`, seriesResistance / part.area), part.cathode], {
+          area: part.area,
+          ...numbersOf(parameters),
+        });
         break;
       }
       case 'npn':
@@ -98,7 +101,8 @@ export function flatten(sheet: Sheet): FlatStage {
   }
   const load = sheet.loads.find((candidate) => candidate.name === sheet.load);
   if (load !== undefined && !load.open) {
-    if (load.series || load.speaker !== undefined || load.inductor !== undefined) throw new Error('only parallel R and C loads are exchanged');
+    if (load.series || load.speaker !== undefined || load.inductor !== undefined)
+      throw new Error('only parallel R and C loads are exchanged');
     if (load.resistor !== undefined) add('resistor', [sheet.output!, load.to], { ohms: load.resistor });
     if (load.capacitor !== undefined) add('capacitor', [sheet.output!, load.to], { farads: load.capacitor });
   }
@@ -128,7 +132,8 @@ export function asLines(stage: FlatStage): string {
     `temperature ${stage.temperature}`,
     `output ${stage.output}`,
     ...stage.elements.map(
-      ({ kind, ends, values }) => `element ${kind} ${ends.length} ${ends.join(' ')} ${Object.keys(values).length} ${Object.entries(values).flat().join(' ')}`,
+      ({ kind, ends, values }) =>
+        `element ${kind} ${ends.length} ${ends.join(' ')} ${Object.keys(values).length} ${Object.entries(values).flat().join(' ')}`,
     ),
   ];
   return `${lines.join('\n')}\n`;

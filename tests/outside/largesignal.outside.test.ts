@@ -1,7 +1,23 @@
 /** Large signals: sections E and F of the outside checks, as sheets. */
 import { describe, expect, it } from 'vitest';
 import type { WaveformAnswer } from '../../src/answers/types.ts';
-import { INFINITE_BETA, STEEP, THERMAL_VOLTAGE, type SheetObject, close, ideal, impedance, junctionVoltage, outside, parallel, quiescent, steep, swing, transistor, waveform } from './support.ts';
+import {
+  close,
+  INFINITE_BETA,
+  ideal,
+  impedance,
+  junctionVoltage,
+  outside,
+  parallel,
+  quiescent,
+  type SheetObject,
+  STEEP,
+  steep,
+  swing,
+  THERMAL_VOLTAGE,
+  transistor,
+  waveform,
+} from './support.ts';
 
 /** Harmonic n over the fundamental, from the answer's spectrum of the output node. */
 function harmonic(answer: WaveformAnswer, n: number): number {
@@ -53,7 +69,13 @@ describe('an exponential device driven by a sine', () => {
 
   // Source: as E2; the closed form of the sum derived (Parseval).
   it('E3: second and third harmonic and distortion of an undegenerated stage from 1 to 50 mV peak', () => {
-    for (const [peak, name] of [[1e-3, '1e-3'], [5e-3, '5e-3'], [10e-3, '10e-3'], [26e-3, '26e-3'], [50e-3, '50e-3']] as const) {
+    for (const [peak, name] of [
+      [1e-3, '1e-3'],
+      [5e-3, '5e-3'],
+      [10e-3, '10e-3'],
+      [26e-3, '26e-3'],
+      [50e-3, '50e-3'],
+    ] as const) {
       const answer = waveform(stage(STANDING, peak));
       close(harmonic(answer, 2), outside('E3', `HD2 at ${name} V`), 1e-6, 0, `HD2 at ${name} V`);
       // 6e-5 of the fundamental at 1 mV: floor of 1e-9 of the fundamental for the spectrum's own rounding.
@@ -99,7 +121,14 @@ describe('an exponential device driven by a sine', () => {
       supplies: { vcc: 15 },
       devices: { q: { npn: ideal(SATURATION, INFINITE_BETA) } },
       parts: { Q1: { npn: 'q', collector: 'vcc', base: 'in', emitter: 'out' }, RE: { resistor: 5200, from: 'out', to: 'gnd' } },
-      drive: { node: 'in', sourceResistance: 0, waveform: 'sine', peak: 2.5, offset: 5.2 + junctionVoltage(1e-3, SATURATION), frequency: 1000 },
+      drive: {
+        node: 'in',
+        sourceResistance: 0,
+        waveform: 'sine',
+        peak: 2.5,
+        offset: 5.2 + junctionVoltage(1e-3, SATURATION),
+        frequency: 1000,
+      },
       output: 'out',
     });
     close(answer.measures.out!.maximum - 5.2, outside('E6', 'v_out at positive peak'), 1e-5, 0, 'peak');
@@ -138,7 +167,11 @@ describe('clipped and dead-zone sines', () => {
   };
   // Source: derived (elementary Fourier integrals).
   it('E7: a sine through a dead zone: fundamental, third, fifth and total distortion', () => {
-    for (const [amplitude, zone] of [[2.4, 0.6], [1, 0.6], [8, 0.65]] as const) {
+    for (const [amplitude, zone] of [
+      [2.4, 0.6],
+      [1, 0.6],
+      [8, 0.65],
+    ] as const) {
       const name = `A=${amplitude} d=${zone}`;
       const answer = deadZone(amplitude, zone);
       close(fundamental(answer)! / (amplitude * SCALE), outside('E7', `b1/A, ${name}`), CORNERED, 0, `b1/A, ${name}`);
@@ -226,7 +259,10 @@ describe('power and efficiency', () => {
     waveform({
       supplies: { vpos: 15 * VOLTS, vneg: -15 * VOLTS },
       devices: { n: { npn: steep() }, p: { pnp: steep() } },
-      parts: { Q1: { npn: 'n', collector: 'vpos', base: 'in', emitter: 'out' }, Q2: { pnp: 'p', collector: 'vneg', base: 'in', emitter: 'out' } },
+      parts: {
+        Q1: { npn: 'n', collector: 'vpos', base: 'in', emitter: 'out' },
+        Q2: { pnp: 'p', collector: 'vneg', base: 'in', emitter: 'out' },
+      },
       drive: { node: 'in', sourceResistance: 0, waveform: 'sine', peak: peak * VOLTS, frequency: 1000 },
       output: 'out',
       loads: { speaker: { resistor: 8 * OHMS } },
@@ -320,7 +356,10 @@ describe('power and efficiency', () => {
         waveform({
           supplies: { vpos: 18 * VOLTS, vneg: -18 * VOLTS },
           devices: { q: { npn: steep() } },
-          parts: { Q1: { npn: 'q', collector: 'vpos', base: 'in', emitter: 'out' }, RE: { resistor: rho * 220 * OHMS, from: 'out', to: 'vneg' } },
+          parts: {
+            Q1: { npn: 'q', collector: 'vpos', base: 'in', emitter: 'out' },
+            RE: { resistor: rho * 220 * OHMS, from: 'out', to: 'vneg' },
+          },
           drive: {
             node: 'in',
             sourceResistance: 0,
@@ -359,7 +398,14 @@ describe('limits of followers', () => {
       RE: { resistor: emitterOhms, from: 'e', to: 'gnd' },
       C2: { capacitor: 1e-3, from: 'e', to: 'out' },
     },
-    drive: { node: 'in', sourceResistance: 0, waveform: 'sine', peak: 1, offset: 6.5 + junctionVoltage(6.5 / emitterOhms, 1e-15), frequency: 1000 },
+    drive: {
+      node: 'in',
+      sourceResistance: 0,
+      waveform: 'sine',
+      peak: 1,
+      offset: 6.5 + junctionVoltage(6.5 / emitterOhms, 1e-15),
+      frequency: 1000,
+    },
     output: 'out',
     loads: { phones: { resistor: 220 } },
   });
@@ -468,7 +514,14 @@ describe('peak catching', () => {
         RE: { resistor: 2200, from: 'e', to: 'gnd' },
         C2: { capacitor: 1e-2, from: 'e', to: 'out' },
       },
-      drive: { node: 'in', sourceResistance: 0, waveform: 'sine', peak: 2.4, offset: 5.5 + junctionVoltage(2.5e-3, STEEP.saturation, STEEP.ideality), frequency: 1000 },
+      drive: {
+        node: 'in',
+        sourceResistance: 0,
+        waveform: 'sine',
+        peak: 2.4,
+        offset: 5.5 + junctionVoltage(2.5e-3, STEEP.saturation, STEEP.ideality),
+        frequency: 1000,
+      },
       output: 'out',
       loads: { phones: { resistor: 330 } },
     });
@@ -579,7 +632,10 @@ describe('a push-pull pair with exponential devices', () => {
     const half = junctionVoltage(standing, 1e-15);
     return {
       supplies: { vpos: 10, vneg: -10 },
-      devices: { n: { npn: ideal(1e-15, INFINITE_BETA, { reverseBeta: 1e6 }) }, p: { pnp: ideal(1e-15, INFINITE_BETA, { reverseBeta: 1e6 }) } },
+      devices: {
+        n: { npn: ideal(1e-15, INFINITE_BETA, { reverseBeta: 1e6 }) },
+        p: { pnp: ideal(1e-15, INFINITE_BETA, { reverseBeta: 1e6 }) },
+      },
       parts: {
         V1: { voltage: half, from: 'b1', to: 'in' },
         V2: { voltage: half, from: 'in', to: 'b2' },
@@ -603,7 +659,13 @@ describe('a push-pull pair with exponential devices', () => {
     close(harmonic(answer, 5), outside('E20', `HD5, ${name}`), 1e-6, 1e-9, 'HD5');
     // The table's 12 digits rest on quadrature; 3e-6 leaves room for the sum over all harmonics.
     close(distortion(answer), outside('E20', `THD, ${name}`), 3e-6, 0, 'THD');
-    close(impedance(pair(standing, { waveform: 'none' })).gain.magnitude, outside('E20', `small-signal gain, ${name}`), 1e-6, 0, 'gain at rest');
+    close(
+      impedance(pair(standing, { waveform: 'none' })).gain.magnitude,
+      outside('E20', `small-signal gain, ${name}`),
+      1e-6,
+      0,
+      'gain at rest',
+    );
   });
   it('E20: at 2 uA, where undamped Newton cycles, 50 mV in give 1.904 mV out', () => {
     close(
@@ -676,7 +738,10 @@ describe('instruments in time', () => {
     const answer = waveform(
       {
         supplies: {},
-        parts: { C1: { capacitor: 1 / (2 * Math.PI * corner * 1000), from: 'in', to: 'gnd' }, R1: { resistor: 1e12, from: 'in', to: 'gnd' } },
+        parts: {
+          C1: { capacitor: 1 / (2 * Math.PI * corner * 1000), from: 'in', to: 'gnd' },
+          R1: { resistor: 1e12, from: 'in', to: 'gnd' },
+        },
         drive: { node: 'in', sourceResistance: 1000, waveform: 'none', offset: 1 },
         output: 'in',
       },

@@ -1,6 +1,17 @@
 /** Exact solutions at rest: sections A and C of the outside checks, as sheets. */
 import { describe, it } from 'vitest';
-import { BOLTZMANN_OVER_CHARGE, INFINITE_BETA, THERMAL_VOLTAGE, close, ideal, impedance, junctionVoltage, outside, quiescent, transistor, twoTerminal } from './support.ts';
+import {
+  BOLTZMANN_OVER_CHARGE,
+  close,
+  INFINITE_BETA,
+  ideal,
+  impedance,
+  junctionVoltage,
+  outside,
+  quiescent,
+  transistor,
+  twoTerminal,
+} from './support.ts';
 
 /** A transistor whose emitter current is set by a source, base at ground: the plainest V_BE. */
 function forced(current: number, device: Record<string, number>, ambient: string): Parameters<typeof quiescent>[0] {
@@ -18,7 +29,11 @@ function forced(current: number, device: Record<string, number>, ambient: string
 describe('thermal voltage', () => {
   // Source: SI Brochure, 9th ed. (2019), 2.2: k and e are exact.
   it('A3: collector current over transconductance is kT/q at 298.15, 300 and 293.15 K', () => {
-    for (const [kelvin, quantity] of [[298.15, 'V_T(298.15 K)'], [300, 'V_T(300 K)'], [293.15, 'V_T(293.15 K)']] as const) {
+    for (const [kelvin, quantity] of [
+      [298.15, 'V_T(298.15 K)'],
+      [300, 'V_T(300 K)'],
+      [293.15, 'V_T(293.15 K)'],
+    ] as const) {
       // A saturation current of 1e-18 A makes the -1 of the exponential 1e-15 of the current.
       const q = transistor(quiescent(forced(1e-3, ideal(1e-18, INFINITE_BETA), `${kelvin} K`)), 'Q1');
       // Row: 1e-12. The ratio is of two solved figures, hence 1e-10.
@@ -28,7 +43,10 @@ describe('thermal voltage', () => {
 
   // Source: the rules are common practice; the temperatures follow from SI Brochure, 9th ed., 2.2.
   it('A4: the 26 mV rule is exact at 301.717 K and the 25 mV rule at 290.113 K', () => {
-    for (const [volts, quantity] of [[0.026, 'T for 26 mV'], [0.025, 'T for 25 mV']] as const) {
+    for (const [volts, quantity] of [
+      [0.026, 'T for 26 mV'],
+      [0.025, 'T for 25 mV'],
+    ] as const) {
       const q = transistor(quiescent(forced(2e-3, ideal(1e-18, INFINITE_BETA), `${outside('A4', quantity)} K`)), 'Q1');
       close(q.collectorCurrent / q.transconductance, volts, 1e-9, 0, quantity);
     }
@@ -54,11 +72,14 @@ describe('diode and resistor', () => {
   it.each([
     ['C1', 3.3, 470, 2e-9, 1.75],
     ['C2', 0.4, 470, 2e-9, 1.75],
-  ] as const)('%s: current and voltage of a diode fed with %f V through %f ohm equal the Lambert W form', (id, volts, ohms, saturationCurrent, ideality) => {
-    const d = twoTerminal(quiescent(sheet(volts, ohms, { saturationCurrent, ideality })), 'D1');
-    close(d.current, outside(id, 'I'), 1e-9, 0, 'I');
-    close(d.voltage, outside(id, 'V_D'), 1e-9, 0, 'V_D');
-  });
+  ] as const)(
+    '%s: current and voltage of a diode fed with %f V through %f ohm equal the Lambert W form',
+    (id, volts, ohms, saturationCurrent, ideality) => {
+      const d = twoTerminal(quiescent(sheet(volts, ohms, { saturationCurrent, ideality })), 'D1');
+      close(d.current, outside(id, 'I'), 1e-9, 0, 'I');
+      close(d.voltage, outside(id, 'V_D'), 1e-9, 0, 'V_D');
+    },
+  );
 
   // Source: as C1; Wright omega: Lawrence, Corless & Jeffrey, Algorithm 917, ACM TOMS (2012), doi 10.1145/2168773.2168779.
   it('C3: a diode at 24 V, where a naive exponential overflows, carries 10.5857 mA', () => {

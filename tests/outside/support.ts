@@ -25,9 +25,10 @@ interface OutsideCheck {
 }
 
 const TABLE: Map<string, Map<string, number>> = new Map(
-  (JSON.parse(readFileSync(new URL('./checks.json', import.meta.url), 'utf8')) as { checks: OutsideCheck[] }).checks.map(
-    (check) => [check.id, new Map(check.expected.map((entry) => [entry.quantity, entry.value]))],
-  ),
+  (JSON.parse(readFileSync(new URL('./checks.json', import.meta.url), 'utf8')) as { checks: OutsideCheck[] }).checks.map((check) => [
+    check.id,
+    new Map(check.expected.map((entry) => [entry.quantity, entry.value])),
+  ]),
 );
 
 /** The outside value of one quantity of one check. Throws when the table has no such quantity, so no check can pass empty. */
@@ -71,7 +72,7 @@ export function steep(forwardBeta = INFINITE_BETA): Record<string, number> {
 export type SheetObject = Record<string, unknown> & { parts: Record<string, unknown>; supplies: Record<string, unknown> };
 
 function isNoAnswer(answer: Answer | NoAnswer): answer is NoAnswer {
-  return 'error' in answer;
+  return 'failure' in answer;
 }
 
 /** Asks a question of a sheet given as an object; may come back without an answer. */
@@ -81,7 +82,7 @@ export function tryAsk(question: Question, sheet: Partial<SheetObject>, options:
 
 function mustAnswer(question: Question, sheet: Partial<SheetObject>, options: AskOptions): Answer {
   const answer = tryAsk(question, sheet, options);
-  if (isNoAnswer(answer)) throw new Error(`no answer to ${question}: ${answer.error}`);
+  if (isNoAnswer(answer)) throw new Error(`no answer to ${question}: ${answer.failure.kind}`);
   return answer;
 }
 
@@ -164,7 +165,12 @@ export function denominator(samples: { omega: number; value: Complex }[], poles:
     // (j x)^k = x^k times 1, j, -1, -j.
     const power = (k: number): Complex => {
       const size = x ** k;
-      return [{ re: size, im: 0 }, { re: 0, im: size }, { re: -size, im: 0 }, { re: 0, im: -size }][k % 4]!;
+      return [
+        { re: size, im: 0 },
+        { re: 0, im: size },
+        { re: -size, im: 0 },
+        { re: 0, im: -size },
+      ][k % 4]!;
     };
     for (let k = 1; k <= poles; k++) {
       const p = power(k);
