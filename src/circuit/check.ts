@@ -1,5 +1,5 @@
 /** Everything that can be found wrong with a sheet before it is solved: in its text, and in its connections. */
-import { placeOf, readSheet, type ReadResult } from '../sheet/index.ts';
+import { applyVerbs, placeOf, readSheet, type ReadResult, type Verb } from '../sheet/index.ts';
 import type { Problem, Sheet } from '../sheet/types.ts';
 import type { SheetDocument } from '../sheet/document.ts';
 import { checkTopology } from './topology.ts';
@@ -31,4 +31,12 @@ export function withTopology(read: ReadResult): ReadResult {
 /** The findings of `checkTopology` with their places in the text. With `load`, those of that load alone. */
 export function topologyProblems(document: SheetDocument, sheet: Sheet, load?: string | null): Problem[] {
   return checkTopology(sheet, load).map(({ severity, code, path, sentence }) => ({ severity, code, path, place: placeOf(document, path), sentence }));
+}
+
+/**
+ * Apply bench verbs to a sheet and check the result. A problem with `option` is the verb's fault; one for which
+ * `isElectrical` holds says that the changed circuit cannot work.
+ */
+export function applyAndCheck(document: SheetDocument, verbs: readonly Verb[]): ReadResult {
+  return withTopology(applyVerbs(document, verbs));
 }

@@ -180,7 +180,8 @@ function stiffEdges(sheet: Sheet, load: Load | null): Edge[] {
     const path = `loads.${load.name}`;
     edges.push({ a: sheet.output, b: load.to, what: `the inductor of the load ${load.name}`, path, cure: `put the resistance of the wire of ${load.name} in with \`resistor\` and \`series: true\`` });
   }
-  return edges;
+  // The track of a trimmer that is wired as a variable resistor may end on its own wiper's node: no loop.
+  return edges.filter(({ a, b }) => a !== b);
 }
 
 function isStiff(load: Load): boolean {
@@ -227,7 +228,6 @@ function loops(sheet: Sheet, load: Load | null): TopologyFinding[] {
 }
 
 function loopSentence(ring: readonly Edge[], last: Edge): string {
-  if (ring.length === 1) return `${capital(last.what)} joins the node ${last.a} with itself through nothing that resists; ${last.cure}.`;
   return `${capital(listed(ring.map(({ what }) => what)))} form a loop in which nothing resists, at ${listed([...new Set(ring.flatMap(({ a, b }) => [a, b]))])}, so nothing settles the current in it; ${last.cure}.`;
 }
 

@@ -1,6 +1,8 @@
 /** The sheet: reading it, checking it, changing it, writing it back. */
 export { isWritten, placeOf, readDocument, type SheetDocument, writeSheet } from './document.ts';
+export { apply, applyText, type History, type HistoryStep, nextSteps, redo, startHistory, undo } from './history.ts';
 export { nearestName } from './nearest.ts';
 export { quantityAt, quantityPaths, type SheetQuantity, withValue } from './paths.ts';
 export { readSheet, readSheetDocument, type ReadResult } from './read.ts';
 export { terminalsOf } from './terminals.ts';
+export { applyVerbs, parseSet, type Verb, verbName, verbText } from './verbs.ts';

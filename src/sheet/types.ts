@@ -217,4 +217,6 @@ export interface Problem {
   path: string;
   place: Place;
   sentence: string;
+  /** The bench verb or option that brought it about, as typed; `place` then counts within its value. */
+  option?: string;
 }
