@@ -71,8 +71,10 @@ export function emitterResistance(out: Float64Array): number {
   return 1 / (out[OUT.dICT_dVBE] + out[OUT.dICT_dVBC] + out[OUT.dIBE_dVBE]);
 }
 
-/** Most steps of `solveCollectorCurrent`: bisection of 25 V to rounding takes 58. */
+/** Most steps of `solveCollectorCurrent`: bisection of its bracket to rounding takes 53. */
 const MOST_STEPS = 100;
+const LEAST_BASE_VOLTAGE = -0.2; // V
+const MOST_BASE_VOLTAGE = 5; // V
 const COLLECTOR_EMITTER_REFERENCE = 5; // V
 
 /**
@@ -93,23 +95,26 @@ export function solveCollectorCurrent(
     evaluateBipolarStatic(c, at, vbe, vbe - collectorEmitter, out);
     return out[OUT.ICT] - out[OUT.IBC];
   };
-  let low = -0.2;
-  let high = 5;
+  let low = LEAST_BASE_VOLTAGE;
+  let high = MOST_BASE_VOLTAGE;
   if (!(collectorAt(low) < collectorCurrent)) return NaN;
-  if (!(collectorAt(high) > collectorCurrent)) return NaN;
   let vbe = Math.min(4, Math.max(0.01, log(1 + collectorCurrent / c[at + BIPOLAR.saturationCurrent]) / c[at + BIPOLAR.forwardExponent]));
   for (let step = 0; step < MOST_STEPS; step++) {
     const current = collectorAt(vbe);
-    if (current === collectorCurrent) return vbe;
-    if (current < collectorCurrent) low = vbe;
-    else high = vbe;
-    // Newton on the logarithm of the current, which is nearly straight; bisection where it leaves the bracket.
-    let next = current > 0 ? vbe - (log(current / collectorCurrent) * current) / transconductance(out) : NaN;
+    const slope = transconductance(out);
+    // With little V_C'E' the current has a greatest value and falls beyond it, even below zero: too far, then.
+    const isBeyond = current > collectorCurrent || !(current > 0 && slope > 0);
+    if (isBeyond) high = vbe;
+    else low = vbe;
+    // Newton on the logarithm of the current, which is nearly straight and bends downwards, so that the iteration comes
+    // from below; bisection where that leaves the bracket.
+    let next = current > 0 && slope > 0 ? vbe - (log(current / collectorCurrent) * current) / slope : NaN;
+    if (Math.abs(next - vbe) <= 2e-16) return vbe;
     if (!(next > low && next < high)) next = 0.5 * (low + high);
-    if (Math.abs(next - vbe) <= 1e-15 || next === vbe) break;
+    if (next === vbe || high - low < 1e-15) break;
     vbe = next;
   }
-  return vbe;
+  return Math.abs(collectorAt(vbe) - collectorCurrent) <= 1e-9 * collectorCurrent ? vbe : NaN;
 }
 
 const scratch = new Float64Array(BIPOLAR_OUT);
