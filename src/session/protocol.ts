@@ -1,6 +1,14 @@
 /** What the page and its workers say to each other. Every message carries the number of the input that it belongs to. */
-import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
+import type { Answer, AskOptions, Question } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
+
+/** Why a question has no answer: the engine's own finding, or a fault of the engine, as a sentence. */
+export interface Unanswered {
+  question: Question;
+  error: string;
+  tried: string[];
+}
+export type Result = Answer | Unanswered;
 
 /** Page to worker: answer these questions, in this order, and forget whatever was asked before. */
 export interface Ask {
@@ -22,7 +30,7 @@ export interface Answered {
   kind: 'answered';
   input: number;
   question: Question;
-  answer: Answer | NoAnswer;
+  answer: Result;
   milliseconds: number;
 }
 
@@ -43,6 +51,6 @@ export interface Port {
 }
 
 /** True where the answer says that there is none. */
-export function isNoAnswer(answer: Answer | NoAnswer): answer is NoAnswer {
+export function isUnanswered(answer: Result): answer is Unanswered {
   return 'error' in answer;
 }

@@ -2,13 +2,13 @@
  * The worker's side: takes the latest input, answers its questions one after another, and looks between two of them
  * whether a newer input has come, for which the rest is given up. A single answer is never interrupted.
  */
-import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
+import type { AskOptions, Question } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
-import type { Ask, FromWorker, ToWorker } from './protocol.ts';
+import type { Ask, FromWorker, Result, ToWorker } from './protocol.ts';
 
 export interface SchedulerParts {
   /** The engine. May throw; what it throws becomes an answer that says so. */
-  answer(question: Question, sheet: Sheet, options: AskOptions): Answer | NoAnswer;
+  answer(question: Question, sheet: Sheet, options: AskOptions): Result;
   post(message: FromWorker): void;
   /** Resolves after the messages that wait have been delivered. */
   breathe(): Promise<void>;
@@ -53,11 +53,11 @@ export function createScheduler(parts: SchedulerParts): (message: ToWorker) => v
 }
 
 /** A fault of the engine must reach the reader as a sentence, and must not end the worker. */
-function attempt(parts: SchedulerParts, question: Question, ask: Ask): Answer | NoAnswer {
+function attempt(parts: SchedulerParts, question: Question, ask: Ask): Result {
   try {
     return parts.answer(question, ask.sheet, ask.options[question] ?? {});
   } catch (fault) {
     const said = fault instanceof Error ? fault.message : String(fault);
-    return { question, format: 1, title: ask.sheet.title, error: `This question could not be answered: ${said}`, tried: [] };
+    return { question, error: `This question could not be answered: ${said}`, tried: [] };
   }
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { NoAnswer, Question } from '../answers/types.ts';
+import type { Question } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
-import type { FromWorker, Port, ToWorker } from './protocol.ts';
+import type { FromWorker, Port, ToWorker, Unanswered } from './protocol.ts';
 import { createScheduler } from './scheduler.ts';
 import { createSession, type Frame } from './session.ts';
 
@@ -20,7 +20,7 @@ const sheet = (title: string): Sheet => ({
   captures: [],
 });
 
-const answered = (question: Question, title: string): NoAnswer => ({ question, format: 1, title, error: 'none here', tried: [] });
+const answered = (question: Question, title: string): Unanswered => ({ question, error: `none for ${title}`, tried: [] });
 
 /** A worker whose answers are let go by hand. */
 function handWorker(): { port: Port; sent: ToWorker[]; reply(message: FromWorker): void } {

@@ -2,16 +2,16 @@
  * The page's side of the engine: numbers the inputs, keeps at most one of them under way (the newest waiting one
  * replaces any other), and hands out frames in which everything belongs to one input.
  */
-import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
+import type { AskOptions, Question } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
-import type { Ask, FromWorker, Port } from './protocol.ts';
+import type { Ask, FromWorker, Port, Result } from './protocol.ts';
 
 /** What the page shows at one time. */
 export interface Frame {
   /** Number of the input that `sheet` and every answer outside `stale` belong to. */
   input: number;
   sheet: Sheet;
-  answers: Partial<Record<Question, Answer | NoAnswer>>;
+  answers: Partial<Record<Question, Result>>;
   /** Questions whose answer still belongs to an earlier input: shown dimmed, with words that say so. */
   stale: ReadonlySet<Question>;
   /** Processor time of the answers of this input, ms. */
@@ -49,7 +49,7 @@ export function createSession(parts: SessionParts): Session {
   let counter = 0;
   let shown: Frame | null = null;
   /** Answers of inputs not yet shown. */
-  const arrived = new Map<number, Map<Question, { answer: Answer | NoAnswer; milliseconds: number }>>();
+  const arrived = new Map<number, Map<Question, { answer: Result; milliseconds: number }>>();
   const inputs = new Map<number, Wanted>();
   // What is in view is finished once begun, or a steady drag would starve it; the rest gives way at once.
   const quick = lane(parts.quick, receive, false);

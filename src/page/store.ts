@@ -1,0 +1,206 @@
+/**
+ * What the page holds: the sheet's text with its history, the value under the hand, and the frame that is shown. A
+ * sheet is a value and a change is a value; everything on the page is a view of these signals.
+ */
+import { batch, createEffect, createMemo, createRoot, createSignal, on } from 'solid-js';
+import type { Answer, AskOptions, Question, QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
+import { isUnanswered, type Result } from '../session/protocol.ts';
+import { createSession, type Frame } from '../session/session.ts';
+import { applyText, type History, readDocument, readSheet, readSheetDocument, type ReadResult, redo, startHistory, undo, withValue } from '../sheet/index.ts';
+import type { Sheet } from '../sheet/types.ts';
+import { ports } from './engine.ts';
+
+/** One step of the history as it is kept: what it was called, and the text before it. */
+export interface Step {
+  name: string;
+  text: string;
+}
+
+interface Live {
+  path: string;
+  value: number;
+}
+
+function createStore() {
+  const [history, setHistory] = createSignal<History | null>(null);
+  const [saved, setSaved] = createSignal('');
+  const text = createMemo(() => history()?.present.text ?? null);
+  const [live, setLive] = createSignal<Live | null>(null);
+  const [frame, setFrame] = createSignal<Frame | null>(null);
+  const [sample, setSample] = createSignal<number | null>(null);
+  const [inView, setInView] = createSignal<ReadonlySet<Question>>(new Set());
+  /** Waveform answer before the last verb, faint on the strip until the next change of a value. */
+  const [before, setBefore] = createSignal<WaveformAnswer | null>(null);
+  /** A sentence for the reader about something that did not work. */
+  const [notice, setNotice] = createSignal('');
+
+  const read = createMemo<ReadResult | null>(() => {
+    const now = history();
+    return now === null ? null : readSheetDocument(now.present);
+  });
+  /** The last sheet that could be read: a half-typed one leaves it standing. */
+  const sound = createMemo<Sheet | null>((last) => (text() === null ? null : (read()?.sheet ?? last)), null);
+  const savedSheet = createMemo<Sheet | null>((last) => readSheet(saved()).sheet ?? last, null);
+  const current = createMemo<Sheet | null>(() => {
+    const sheet = sound();
+    const turned = live();
+    return sheet === null || turned === null ? sheet : withValue(sheet, turned.path, turned.value);
+  });
+  const problems = createMemo(() => read()?.problems ?? []);
+
+  let waiting: Frame | null = null;
+  const session = createSession({
+    ...ports(),
+    show(next) {
+      // Several answers may come within one frame: they are written together, once.
+      if (waiting === null) requestAnimationFrame(flush);
+      waiting = next;
+    },
+    after(milliseconds, callback) {
+      const timer = setTimeout(callback, milliseconds);
+      return () => clearTimeout(timer);
+    },
+  });
+  function flush(): void {
+    const next = waiting;
+    waiting = null;
+    if (next !== null) setFrame(next);
+  }
+
+  createEffect(
+    on([current, inView], ([sheet, viewed]) => {
+      if (sheet === null) {
+        setFrame(null);
+        return;
+      }
+      const askable = questionsOf(sheet);
+      const now = askable.filter((question) => question === 'quiescent' || question === 'waveform' || question === 'swing' || viewed.has(question));
+      const later = askable.filter((question) => !now.includes(question));
+      session.want({ sheet, now, later, options: optionsOf() });
+    }),
+  );
+
+  /** What is kept of the past, once it has been read again: undo survives a reload without delaying it. */
+  let unread: Step[] = [];
+  function readPast(): void {
+    const now = history();
+    if (now === null || unread.length === 0) return;
+    const steps = unread.map(({ name, text: before }) => ({ name, document: readDocument(before) }));
+    unread = [];
+    setHistory({ ...now, past: [...steps, ...now.past] });
+  }
+
+  return {
+    text,
+    saved,
+    history,
+    frame,
+    sample,
+    setSample,
+    live,
+    read,
+    sound,
+    savedSheet,
+    current,
+    problems,
+    before,
+    setBefore,
+    notice,
+    setNotice,
+    inView,
+    setInView,
+
+    /** Opens a sheet's text, with what is kept of its history. */
+    open(next: string, kept: { saved?: string; past?: Step[] } = {}): void {
+      batch(() => {
+        setLive(null);
+        setSample(null);
+        setBefore(null);
+        setSaved(kept.saved ?? next);
+        setHistory(startHistory(readDocument(next)));
+      });
+      unread = kept.past ?? [];
+      if (unread.length > 0) setTimeout(readPast, READ_PAST_AFTER);
+    },
+    /** Steps as they are kept. */
+    pastSteps(): Step[] {
+      return [...unread, ...(history()?.past ?? []).map(({ name, document }) => ({ name, text: document.text }))];
+    },
+    markSaved(): void {
+      setSaved(text() ?? '');
+    },
+    /** While a knob turns: the page follows, the sheet waits. */
+    turn(path: string, value: number): void {
+      setLive({ path, value });
+    },
+    restore(): void {
+      setLive(null);
+    },
+    /** One undoable step from a changed text; what was under the hand becomes part of it. */
+    commit(name: string, next: string): void {
+      const now = history();
+      if (now === null) return;
+      batch(() => {
+        setHistory(applyText(now, next, name));
+        setLive(null);
+      });
+    },
+    undo(): void {
+      readPast();
+      const now = history();
+      if (now === null) return;
+      batch(() => {
+        setLive(null);
+        setBefore(null);
+        setHistory(undo(now));
+      });
+    },
+    redo(): void {
+      const now = history();
+      if (now === null) return;
+      batch(() => {
+        setLive(null);
+        setBefore(null);
+        setHistory(redo(now));
+      });
+    },
+    /** Typing in the text: keystrokes close together are one step. */
+    type(next: string): void {
+      const now = history();
+      if (now === null || now.present.text === next) return;
+      const goesOn = now.past.at(-1)?.name === TYPED && now.future.length === 0 && Date.now() - lastTyped < TYPING_PAUSE;
+      setHistory(goesOn ? { ...now, present: readDocument(next) } : applyText(now, next, TYPED));
+      lastTyped = Date.now();
+    },
+  };
+}
+
+let lastTyped = 0;
+const TYPED = 'edit of the text';
+/** Keystrokes further apart than this are two steps, ms. */
+const TYPING_PAUSE = 1500;
+/** After the first answer, ms. */
+const READ_PAST_AFTER = 1500;
+
+/** The questions that a sheet can be asked. */
+export function questionsOf(sheet: Sheet): Question[] {
+  if (sheet.drive === undefined || sheet.output === undefined) return ['quiescent'];
+  const asked: Question[] = ['quiescent', 'swing'];
+  if (sheet.drive.frequency !== undefined) asked.push('impedance');
+  if (sheet.drive.waveform !== 'none' && sheet.drive.frequency !== undefined) asked.push('waveform');
+  return asked;
+}
+
+function optionsOf(): Partial<Record<Question, AskOptions>> {
+  return {};
+}
+
+/** The answer to a question in a frame, where there is one. */
+export function answered<Q extends Question>(frame: Frame | null, question: Q): Extract<Answer, { question: Q }> | undefined {
+  const answer: Result | undefined = frame?.answers[question];
+  return answer === undefined || isUnanswered(answer) ? undefined : (answer as Extract<Answer, { question: Q }>);
+}
+
+export const restOf = (frame: Frame | null): QuiescentAnswer | undefined => answered(frame, 'quiescent');
+
+export const store = createRoot(createStore);
