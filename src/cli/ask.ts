@@ -1,7 +1,9 @@
 /** `footroom ask`: one question about one sheet, for people or for programs. */
 import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
 import { nearestName } from '../sheet/index.ts';
+import type { Sheet } from '../sheet/types.ts';
 import { answer } from '../words/answer.ts';
+import { againstLines, overRange, rangeOf } from './against.ts';
 import { QUESTIONS, type TypedChange, type TypedOptions } from './program.ts';
 import { complaintLine, onCommandLine, Refusal } from './refusal.ts';
 import { soundSheet } from './sheet.ts';
@@ -34,7 +36,7 @@ function dashed(option: string): string {
   return `--${option.replace(/[A-Z]/g, (capital) => `-${capital.toLowerCase()}`)}`;
 }
 
-function engineOptions({ json: _json, figure: _figure, ...options }: TypedOptions): AskOptions {
+function engineOptions({ json: _, figure: _figure, against: _against, figureOf: _figureOf, ...options }: TypedOptions): AskOptions {
   if (options.from !== undefined && options.to !== undefined && options.from >= options.to) {
     throw new Refusal([onCommandLine('--from', 'out-of-range', 'The curve would end before it begins; --from must be below --to.')]);
   }
@@ -56,7 +58,9 @@ function mentionIdle(question: Question, options: TypedOptions): void {
 export async function runAsk(typed: string, path: string, changes: readonly TypedChange[], options: TypedOptions): Promise<void> {
   const question = questionNamed(typed);
   const settings = engineOptions(options);
-  const { name, sheet, warnings } = await soundSheet(path, changes);
+  const sound = await soundSheet(path, changes);
+  const { name, sheet, warnings } = sound;
+  const range = options.against === undefined ? null : rangeOf(options.against, sound);
   mentionIdle(question, options);
   const said = warnings.map(({ sentence }) => sentence);
   const found = whileSaying(`Asking ${question} of ${sheet.title || name}`, () => answer(question, sheet, settings));
@@ -67,8 +71,16 @@ export async function runAsk(typed: string, path: string, changes: readonly Type
     if (options.json) console.log(JSON.stringify(whole));
     return;
   }
+  const figures = options.figureOf ?? [];
+  const over = (each: Sheet): Answer | NoAnswer => answer(question, each, settings);
+  const against =
+    range === null ? null : whileSaying(`Asking ${question} ${range.points} times`, () => overRange(over, sheet, range, figures));
   if (options.json) {
-    console.log(JSON.stringify(whole));
+    console.log(JSON.stringify(against === null ? whole : { ...whole, against }));
+    return;
+  }
+  if (against !== null) {
+    console.log(againstLines(against, figures).join('\n'));
     return;
   }
   console.log([whole.title, '', ...whole.sentences, ...whole.warnings].join('\n'));

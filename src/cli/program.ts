@@ -31,6 +31,8 @@ export interface TypedOptions {
   fromRest?: boolean;
   duration?: number;
   figure?: string;
+  against?: string;
+  figureOf?: string[];
 }
 
 const CHANGES: { option: TypedChange['option']; value: string; help: string }[] = [
@@ -50,6 +52,10 @@ function example(command: Command, ...lines: string[]): Command {
   return command.addHelpText('after', `\n${heading}\n${lines.map((line) => `  ${line}`).join('\n')}\n`);
 }
 
+function repeated(text: string, before: string[] = []): string[] {
+  return [...before, text];
+}
+
 function addAsk(program: Command): void {
   const changes: TypedChange[] = [];
   const ask = program
@@ -65,6 +71,12 @@ function addAsk(program: Command): void {
     .option('--json', 'one JSON object for programs')
     .option('--figure <FILE.svg>', "write the answer's figure to a file as well")
     .option('--isothermal', 'hold all junctions at the air temperature');
+  const knob = 'Against a knob:';
+  ask
+    .addOption(
+      new Option('--against <PATH=FROM..TO>', 'the same question over a range; :POINTS, :log or :linear may follow').helpGroup(knob),
+    )
+    .addOption(new Option('--figure-of <NAME>', 'only this figure of it, such as high.room').argParser(repeated).helpGroup(knob));
   const heading = 'Changes to the circuit, in the order given, each as often as needed:';
   for (const { option, value, help } of CHANGES) {
     ask.addOption(
@@ -93,6 +105,7 @@ function addAsk(program: Command): void {
     ask,
     'footroom ask swing examples/headphone-follower.sheet.yaml',
     'footroom ask quiescent examples/headphone-follower.sheet.yaml --set parts.R3.resistor=330 --json',
+    'footroom ask quiescent examples/headphone-follower.sheet.yaml --against parts.R3.resistor=220..2k2:5 --figure-of nodes.out',
   );
 }
 

@@ -1,5 +1,5 @@
 /** From the command line's words to a sound sheet: reads the file, makes the changes, refuses what is wrong. */
-import { applyVerbs, parseSet, readSheet, type Verb } from '../sheet/index.ts';
+import { applyVerbs, parseSet, readSheet, type SheetDocument, type Verb } from '../sheet/index.ts';
 import type { Problem, Sheet } from '../sheet/types.ts';
 import { readText } from './files.ts';
 import type { TypedChange } from './program.ts';
@@ -9,6 +9,7 @@ import { type Complaint, inFile, onCommandLine, Refusal } from './refusal.ts';
 export interface SoundSheet {
   name: string;
   sheet: Sheet;
+  document: SheetDocument;
   warnings: Complaint[];
 }
 
@@ -21,7 +22,7 @@ function verbOf({ option, text }: TypedChange): Verb {
 }
 
 /** A problem of a verb: its place counts within the option's value, which stands somewhere on the command line. */
-function inOption(problem: Problem, text: string): Complaint {
+export function inOption(problem: Problem, text: string): Complaint {
   const complaint = onCommandLine(text, problem.code, problem.sentence, problem.path);
   return { ...complaint, column: complaint.column + problem.place.column - 1 };
 }
@@ -42,5 +43,5 @@ export async function soundSheet(path: string, changes: readonly TypedChange[]):
   if (read.sheet === null) throw new Refusal(read.problems.map(complaint));
   const changed = changes.length === 0 ? read : applyVerbs(read.document, changes.map(verbOf));
   if (changed.sheet === null) throw new Refusal(changed.problems.map(complaint));
-  return { name, sheet: changed.sheet, warnings: changed.problems.map(complaint) };
+  return { name, sheet: changed.sheet, document: changed.document, warnings: changed.problems.map(complaint) };
 }

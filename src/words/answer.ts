@@ -2,8 +2,7 @@
 import { ask } from '../answers/ask.ts';
 import type { Answer, AskOptions, NoAnswer, Question } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
-import { spokenNotes } from './messages.ts';
-import { speak, speakFailure } from './speak.ts';
+import { speak } from './speak.ts';
 
 /**
  * The answer to `question` about a sound sheet, with its sentences; where the stage has none, an object whose `error`
@@ -17,8 +16,5 @@ import { speak, speakFailure } from './speak.ts';
  * ```
  */
 export function answer(question: Question, sheet: Sheet, options: AskOptions = {}): Answer | NoAnswer {
-  const found = ask(question, sheet, options);
-  if (!('error' in found)) return speak(found, sheet);
-  const { warnings } = spokenNotes(found.notes);
-  return { ...found, ...speakFailure(found.failure, found), warnings: [...found.warnings, ...warnings] };
+  return speak(ask(question, sheet, options), sheet);
 }
