@@ -7,6 +7,7 @@ import { NoSolution, openStage } from '../solve/stage.ts';
 import { noAnswer } from './common.ts';
 import { impedanceAnswer } from './impedance.ts';
 import { quiescentAnswer } from './quiescent.ts';
+import { swingAnswer } from './swing.ts';
 import type { Answer, AskOptions, NoAnswer, Question } from './types.ts';
 
 /**
@@ -34,6 +35,7 @@ function answer(question: Question, sheet: Sheet, options: AskOptions): Answer |
     case 'impedance':
       return impedanceAnswer(stage, options, isothermal);
     case 'swing':
+      return swingAnswer(stage, isothermal);
     case 'waveform':
       throw new RangeError(`${question} is not there yet`);
   }

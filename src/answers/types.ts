@@ -1,4 +1,6 @@
 /** The JSON contract of the answers (format 1), as types. All SI; angles in degrees, temperatures in °C. */
+import type { BipolarRegion } from '../devices/state.ts';
+import type { Cause } from '../explain/types.ts';
 import type { Failure, Note } from './notes.ts';
 
 export type Question = 'quiescent' | 'swing' | 'impedance' | 'waveform';
@@ -34,7 +36,7 @@ export interface AnswerBase {
   sentences: string[];
 }
 
-export type Region = 'active' | 'saturated' | 'off' | 'reversed' | 'breakdown';
+export type Region = BipolarRegion;
 
 export interface TransistorFigures {
   region: Region;
@@ -68,37 +70,7 @@ export interface QuiescentAnswer extends AnswerBase {
   search: string;
 }
 
-export type CauseEvent =
-  | 'cuts-off'
-  | 'saturates'
-  | 'breaks-down'
-  | 'reverses'
-  | 'turns-on'
-  | 'fades'
-  | 'jumps'
-  | 'holds'
-  | 'both-off'
-  | 'clipped-upstream';
-
-export interface Cause {
-  part: string | null;
-  event: CauseEvent;
-  proven: boolean;
-  /** What is missing to a proof, where it is likely only. */
-  missing?: string;
-  shares: Record<string, number>;
-  demand: { part: string; amperes: number; capacity: number } | null;
-  evidence: {
-    change: 'lifted' | 'joined' | 'without-breakdown' | 'held';
-    part: string;
-    volts: number | null;
-    rest: { drive: number; output: number; changed: number } | null;
-    relief: { change: string; volts: number | null } | null;
-  } | null;
-  sentence: string;
-  level?: number;
-  droop?: { timeConstant: number; predicted: number; observed: number };
-}
+export type { Cause, CauseEvent, Evidence } from '../explain/types.ts';
 export interface SwingLimit {
   volts: number;
   room: number;

@@ -1,0 +1,156 @@
+/** How far can the output go each way, and what stops it? */
+import { CurveStates } from '../explain/curve-states.ts';
+import { causeOfLimit, type LimitContext } from '../explain/swing-cause.ts';
+import type { Sheet } from '../sheet/types.ts';
+import { emfPeak } from '../solve/generator.ts';
+import { findLimits, type Limit, type TransferCurve, traceBoth } from '../solve/limits.ts';
+import { decideHeld, type ReactiveGroup } from '../solve/reactive.ts';
+import type { Stage } from '../solve/stage.ts';
+import { Sweep, type SweepPoint } from '../solve/sweep.ts';
+import { quiescentTransfer } from '../solve/transfer.ts';
+import { base, noAnswer, quiescentNotes } from './common.ts';
+import type { Note } from './notes.ts';
+import { ratingPassed } from './ratings.ts';
+import type { NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
+
+/** The drive is moved over this many spans of the supplies either way. */
+const SPANS = 10;
+/** The printed curve goes this share of the distance between the limits beyond each. */
+const MARGIN = 0.16;
+/** Evenly spaced points of the printed curve; those the tracing needed come besides. */
+const PRINTED = 241;
+
+/** Volts from the lowest to the highest supply, ground included; without any, the drive's peak. */
+export function supplySpan(sheet: Sheet): number {
+  const volts = [0, ...sheet.supplies.map((s) => s.volts), ...sheet.parts.flatMap((p) => (p.kind === 'voltage' && !p.lifted ? [p.volts] : []))];
+  const span = Math.max(...volts) - Math.min(...volts);
+  return span > 0 ? span : (emfPeak(sheet) ?? 1);
+}
+
+export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | NoAnswer {
+  const { sheet, network } = stage;
+  if (network.generator < 0) return noAnswer('swing', sheet, { kind: 'no-drive', needs: 'drive' });
+  if (network.outputNode < 0) return noAnswer('swing', sheet, { kind: 'no-output' });
+  const groups = decideHeld(stage, sheet.drive?.frequency);
+  const transfer = quiescentTransfer(stage, groups);
+  const offset = sheet.drive?.offset ?? 0;
+  const rest = transfer && new Sweep(transfer).at(offset, transfer.x);
+  if (!transfer || !rest) return noAnswer('swing', sheet, { kind: 'did-not-converge', at: { quantity: 'drive', value: offset }, tried: [] });
+  const sweep = new Sweep(transfer);
+  const reach = SPANS * supplySpan(sheet);
+  const curve = traceBoth(sweep, rest, reach);
+  const limits = findLimits(sweep, curve);
+  const notes: Note[] = [...quiescentNotes(stage, isothermal), { kind: 'junctions-as-at-rest' }, ...reactiveNotes(stage, groups)];
+  const { high, low, sameWay } = byOutput(limits.up, limits.down, rest);
+  if (sameWay) notes.push({ kind: 'both-directions-same-way' });
+  const printed = printedCurve(sweep, curve, [limits.up, limits.down]);
+  const states = new CurveStates(sweep, printed);
+  const distance = high && low ? Math.abs(high.at.output - low.at.output) : supplySpan(sheet);
+  const peak = emfPeak(sheet);
+  const context: LimitContext = {
+    stage,
+    sweep,
+    curve,
+    limits,
+    states,
+    reach,
+    distance,
+    extreme: (direction) => (peak === null ? null : offset + direction * peak),
+  };
+  const told = (limit: Limit | null): SwingLimit | null => {
+    if (!limit) return null;
+    const room = (p: SweepPoint) => Math.abs(p.output - rest.output);
+    const rating = ratingPassed(sweep, limit.direction > 0 ? curve.up : curve.down, limit);
+    return {
+      volts: limit.at.output,
+      room: room(limit.at),
+      drive: limit.at.drive,
+      flat: limit.flat && { volts: limit.flat.output, room: room(limit.flat) },
+      ...(rating ? { rating } : {}),
+      cause: causeOfLimit(context, limit),
+    };
+  };
+  const conducts = limits.conducts?.map((r) => ({ from: r.from.drive, to: r.to.drive, outputFrom: r.from.output, outputTo: r.to.output })) ?? null;
+  return {
+    ...base('swing', sheet, notes),
+    quiescentOutput: rest.output,
+    high: told(high),
+    low: told(low),
+    clean: null,
+    conducts,
+    deadZone: conducts && deadZoneOf(conducts, offset),
+    held: partsOf(stage, groups, true),
+    leftOut: partsOf(stage, groups, false),
+    curve: { drive: printed.map((p) => p.drive), output: printed.map((p) => p.output) },
+  };
+}
+
+function deadZoneOf(conducts: { from: number; to: number }[], offset: number): { from: number; to: number } | null {
+  const below = conducts.filter((r) => r.to <= offset).map((r) => r.to);
+  const above = conducts.filter((r) => r.from >= offset).map((r) => r.from);
+  if (below.length === 0 || above.length === 0) return null;
+  return { from: Math.max(...below), to: Math.min(...above) };
+}
+
+/** Sorts the limits of the two drive directions by the way the output went; where both went the same way, the nearer serves. */
+function byOutput(up: Limit | null, down: Limit | null, rest: SweepPoint) {
+  const isHigh = (l: Limit): boolean => l.at.output >= rest.output;
+  const found = [up, down].filter((l) => l !== null);
+  if (found.length === 2 && isHigh(found[0]) === isHigh(found[1])) {
+    const [a, b] = found;
+    const nearer = Math.abs(a.at.drive - rest.drive) <= Math.abs(b.at.drive - rest.drive) ? a : b;
+    return { high: isHigh(nearer) ? nearer : null, low: isHigh(nearer) ? null : nearer, sameWay: true };
+  }
+  return { high: found.find(isHigh) ?? null, low: found.find((l) => !isHigh(l)) ?? null, sameWay: false };
+}
+
+/** The curve as printed: evenly spaced points and those that the tracing needed, in rising order of the drive. */
+function printedCurve(sweep: Sweep, curve: TransferCurve, limits: (Limit | null)[]): SweepPoint[] {
+  const all = [...[...curve.down].reverse(), curve.rest, ...curve.up];
+  const drives = limits.flatMap((l) => (l ? [l.at.drive] : []));
+  const first = all[0].drive;
+  const last = all[all.length - 1].drive;
+  let from = first;
+  let to = last;
+  if (drives.length > 0) {
+    const others = drives.length > 1 ? drives : [drives[0], 2 * curve.rest.drive - drives[0]];
+    const margin = MARGIN * (Math.max(...others) - Math.min(...others));
+    from = Math.max(first, Math.min(...others) - margin);
+    to = Math.min(last, Math.max(...others) + margin);
+  }
+  const inside = all.filter((p) => p.drive > from && p.drive < to);
+  const points: SweepPoint[] = [];
+  let near = inside[0] ?? curve.rest;
+  for (let k = 0; k < PRINTED; k++) {
+    const drive = from + ((to - from) * k) / (PRINTED - 1);
+    const nearest = inside.reduce((best, p) => (Math.abs(p.drive - drive) < Math.abs(best.drive - drive) ? p : best), near);
+    const p = sweep.at(drive, nearest);
+    if (p) {
+      points.push(p);
+      near = p;
+    }
+  }
+  return [...points, ...inside].sort((a, b) => a.drive - b.drive);
+}
+
+function partsOf(stage: Stage, groups: ReactiveGroup[], held: boolean): string[] {
+  const { network } = stage;
+  const names = groups
+    .filter((g) => g.held === held)
+    .flatMap((g) => g.members.map((k) => (g.kind === 'capacitor' ? network.capacitors[k].part : network.branches[k].part)));
+  return [...new Set(names)];
+}
+
+function reactiveNotes(stage: Stage, groups: ReactiveGroup[]): Note[] {
+  const frequency = stage.sheet.drive?.frequency;
+  const held = partsOf(stage, groups, true);
+  const leftOut = partsOf(stage, groups, false);
+  const notes: Note[] = [];
+  if (held.length > 0) notes.push({ kind: 'held', parts: held });
+  if (leftOut.length > 0 && frequency !== undefined) notes.push({ kind: 'left-out', parts: leftOut, frequency });
+  for (const g of groups) {
+    if (!g.belowCorner || frequency === undefined) continue;
+    for (const part of partsOf(stage, [g], true)) notes.push({ kind: 'below-corner', part, frequency });
+  }
+  return notes;
+}

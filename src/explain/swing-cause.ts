@@ -1,0 +1,175 @@
+/** The cause of a limit: who, what it did, what asked for it, and the evidence from both sides (`physics.md`). */
+import type { Cause, CauseEvent } from './types.ts';
+import type { BipolarRegion } from '../devices/state.ts';
+import { findLimits, type Limit, type Limits, type TransferCurve, traceBoth } from '../solve/limits.ts';
+import type { Stage } from '../solve/stage.ts';
+import type { Sweep, SweepPoint } from '../solve/sweep.ts';
+import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreakdown, withSupply } from './changes.ts';
+import type { CurveStates } from './curve-states.ts';
+import { type Demand, demandOf } from './demand.ts';
+import { blame, sharesOf } from './shares.ts';
+
+/** `rest` must agree with the observed output within this share of the distance between the limits. */
+const AGREES = 0.02;
+/** Relief counts when it moves the limit by this share of its room. */
+const MOVES = 0.02;
+/** V by which a supply is raised for relief. */
+const RAISED = 1;
+
+export interface LimitContext {
+  stage: Stage;
+  sweep: Sweep;
+  curve: TransferCurve;
+  limits: Limits;
+  states: CurveStates;
+  /** V of drive either way. */
+  reach: number;
+  /** Distance between the limits' outputs, or the supply span. */
+  distance: number;
+  /** The generator's own extreme in each direction, V of electromotive force: what is asked when the limit lies within it. */
+  extreme: (direction: 1 | -1) => number | null;
+}
+
+const EVENTS: Record<BipolarRegion, CauseEvent> = {
+  off: 'cuts-off',
+  saturated: 'saturates',
+  breakdown: 'breaks-down',
+  reversed: 'reverses',
+  active: 'turns-on',
+};
+
+/** Explains one limit. */
+export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
+  const { sweep, limits, stage } = context;
+  const { network } = sweep.transfer;
+  const shares = sharesOf(sweep.transfer, limits.reference, limit.before, limit.at);
+  const named = blame(shares);
+  const devices = [...network.transistors, ...network.diodes];
+  const notable = Object.fromEntries(Object.entries(shares).filter(([, s]) => Math.abs(s) >= 0.01));
+  const k = devices.findIndex((d) => d.part === named.part);
+  if (limit.jumps || k < 0) {
+    return { part: named.part, event: limit.jumps ? 'jumps' : 'fades', proven: false, shares: notable, demand: null, evidence: null, sentence: '' };
+  }
+  const happened = eventOf(context, limit, k);
+  const drive = driveAsked(context, limit);
+  const demand = happened.event === 'saturates' ? baseDemand(context, k, limit.at) : (demandOf(sweep, k, limit.before, drive, limit.at, stage.temperatures, stage.sheet.ambient) ?? null);
+  const evidence = evidenceOf(context, limit, k, happened);
+  const relief = evidence ? reliefOf(context, limit, k, happened.event, demand) : null;
+  const rest = evidence?.rest;
+  const agrees = rest ? Math.abs(rest.output - rest.changed) <= AGREES * context.distance : false;
+  const moved = relief !== null && (relief.volts === null || Math.abs(relief.volts - limit.at.output) > MOVES * Math.abs(limit.at.output - context.curve.rest.output));
+  const alone = named.second === null && shares[devices[k].part] >= 0.5;
+  const proven = alone && agrees && moved;
+  const missing = proven ? undefined : !alone ? 'shared' : !rest ? 'no-state' : !agrees ? 'disagrees' : 'no-relief';
+  return {
+    part: devices[k].part,
+    second: named.second ?? undefined,
+    event: happened.event,
+    proven,
+    missing,
+    shares: notable,
+    demand: demand && { part: demand.part, amperes: demand.amperes, capacity: demand.capacity, by: demand.by },
+    evidence: evidence && { ...evidence, relief },
+    sentence: '',
+  };
+}
+
+interface Happened {
+  event: CauseEvent;
+  /** Where the device first reaches the state. */
+  reached: SweepPoint | null;
+}
+
+/** The device's first state other than its quiescent one, at the limit or beyond it. */
+function eventOf(context: LimitContext, limit: Limit, k: number): Happened {
+  const { curve, states, limits } = context;
+  const outwards = limit.direction > 0 ? curve.up : curve.down;
+  const from = states.at(k, limits.nil ? limit.before : curve.rest);
+  const beyond = [limit.at, ...outwards.filter((p) => limit.direction * (p.drive - limit.at.drive) > 0)];
+  const change = states.firstChange(k, beyond, from);
+  if (!change) return { event: 'fades', reached: null };
+  const event = from === 'off' && change.state !== 'breakdown' && change.state !== 'reversed' ? 'turns-on' : EVENTS[change.state];
+  if (event === 'cuts-off' && limit.flat && limit.direction * (change.point.drive - limit.flat.drive) > 0) return { event: 'fades', reached: null };
+  if (change.point !== limit.at) return { event, reached: change.point };
+  // The state was entered before the limit: find where.
+  const inside = [limits.nil ? limit.before : curve.rest, ...outwards.filter((p) => limit.direction * (p.drive - limit.at.drive) < 0), limit.at];
+  const first = inside.findLastIndex((p) => states.at(k, p) !== change.state);
+  const entered = states.firstChange(k, inside.slice(Math.max(0, first)), states.at(k, inside[Math.max(0, first)]));
+  return { event, reached: entered?.point ?? limit.at };
+}
+
+/** The drive at which the demand is told: the generator's own extreme where that is beyond the limit, else the limit's. */
+function driveAsked(context: LimitContext, limit: Limit): number {
+  const extreme = context.extreme(limit.direction);
+  return extreme !== null && limit.direction * (extreme - limit.at.drive) > 0 ? extreme : limit.at.drive;
+}
+
+/** A saturated device: what its base current asks for, and what the circuit lets through. */
+function baseDemand(context: LimitContext, k: number, at: SweepPoint): Demand | null {
+  const { states, sweep } = context;
+  const asked = states.collectorAsked(k, at);
+  const [node, , part] = ends(sweep.transfer.network, k);
+  return asked && { part, amperes: asked.asked, capacity: asked.flows, by: part, node, shortage: 0 };
+}
+
+function evidenceOf(context: LimitContext, limit: Limit, k: number, happened: Happened): Omit<NonNullable<Cause['evidence']>, 'relief'> | null {
+  const { sweep, stage } = context;
+  const { transfer } = sweep;
+  const { network } = transfer;
+  if (!happened.reached) return null;
+  const reached = happened.reached;
+  const [a, b, part] = ends(network, k);
+  const v = (p: SweepPoint, i: number): number => (i < 0 ? 0 : p.x[i]);
+  const at = (p: SweepPoint) => v(p, a) - v(p, b);
+  const change = happened.event === 'cuts-off' ? 'lifted' : happened.event === 'breaks-down' ? 'without-breakdown' : 'joined';
+  const changed = (p: SweepPoint): number | null => {
+    const edited = change === 'lifted' ? lifted(network, k) : change === 'joined' ? joined(network, k, at(p)) : withoutBreakdown(network, k);
+    const there = changedAt(openChanged(transfer, edited, stage.temperatures, stage.sheet.ambient), p.drive, p);
+    return there?.output ?? null;
+  };
+  const restChanged = changed(reached);
+  return {
+    change,
+    part,
+    volts: changed(limit.at),
+    rest: restChanged === null ? null : { drive: reached.drive, output: reached.output, changed: restChanged },
+  };
+}
+
+/** The limit again, with the shortage relieved: by the missing current, by a higher supply, or by taking the culprit away. */
+function reliefOf(context: LimitContext, limit: Limit, k: number, event: CauseEvent, demand: Demand | null): { change: string; volts: number | null } | null {
+  const { network } = context.sweep.transfer;
+  if (event === 'cuts-off' && demand && demand.shortage !== 0) {
+    const again = limitAgain(context, withCurrent(network, demand.node, demand.shortage), limit.direction);
+    return again && { change: 'current-supplied', volts: again.volts };
+  }
+  if (event === 'turns-on') {
+    const again = limitAgain(context, lifted(network, k), limit.direction);
+    return again && { change: 'lifted', volts: again.volts };
+  }
+  if (event === 'breaks-down') {
+    const again = limitAgain(context, withoutBreakdown(network, k), limit.direction);
+    return again && { change: 'without-breakdown', volts: again.volts };
+  }
+  let best: { change: string; volts: number | null } | null = null;
+  network.branches.forEach((b, branch) => {
+    if (b.kind !== 'supply') return;
+    const again = limitAgain(context, withSupply(network, branch, b.emf < 0 ? -RAISED : RAISED), limit.direction);
+    if (!again) return;
+    const moved = (volts: number | null): number => (volts === null ? Number.POSITIVE_INFINITY : Math.abs(volts - limit.at.output));
+    if (!best || moved(again.volts) > moved(best.volts)) best = { change: `${b.part}-raised`, volts: again.volts };
+  });
+  return best;
+}
+
+/** The limit of a changed circuit in one direction of the drive: volts, or null where it has none; null result: no solution. */
+function limitAgain(context: LimitContext, network: Sweep['transfer']['network'], direction: 1 | -1): { volts: number | null } | null {
+  const { sweep, stage, curve, reach } = context;
+  const changed = openChanged(sweep.transfer, network, stage.temperatures, stage.sheet.ambient);
+  const rest = changedAt(changed, curve.rest.drive, curve.rest);
+  if (!rest) return null;
+  const both = traceBoth(changed, rest, reach);
+  const found = findLimits(changed, both);
+  const limit = direction > 0 ? found.up : found.down;
+  return { volts: limit?.at.output ?? null };
+}
