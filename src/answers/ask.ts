@@ -8,6 +8,7 @@ import { noAnswer } from './common.ts';
 import { impedanceAnswer } from './impedance.ts';
 import { quiescentAnswer } from './quiescent.ts';
 import { swingAnswer } from './swing.ts';
+import { waveformAnswer } from './waveform.ts';
 import type { Answer, AskOptions, NoAnswer, Question } from './types.ts';
 
 /**
@@ -37,6 +38,6 @@ function answer(question: Question, sheet: Sheet, options: AskOptions): Answer |
     case 'swing':
       return swingAnswer(stage, isothermal);
     case 'waveform':
-      throw new RangeError(`${question} is not there yet`);
+      return waveformAnswer(stage, options, isothermal);
   }
 }

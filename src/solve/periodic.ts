@@ -7,7 +7,7 @@
 import type { Kernel } from '../circuit/kernel.ts';
 import { solveDense } from '../numerics/dense.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
-import { SingularMatrix } from '../numerics/sparse.ts';
+import { factored, marchStep } from './march.ts';
 import { evenMesh, meshErrors, refinedMesh } from './mesh.ts';
 import { type Orbit, orbitAt, startValue, stepsOf } from './orbit.ts';
 import { spread } from './poles.ts';
@@ -193,7 +193,7 @@ export class PeriodicSolver {
       for (let s = 0; s < steps; s++) {
         const h = orbit.mesh[s + 1] - orbit.mesh[s];
         if (block.evaluate(orbit.x, s * width, h, charge, this.emfs(orbit, s), junctions, s * STAGES * kernel.junctionCount)) limited = true;
-        if (!this.factored(h)) return false;
+        if (!factored(block, h)) return false;
         const base = s * width * columns;
         for (let j = 0; j < columns; j++) {
           block.startColumn(dq, j * n, h, rhs);
@@ -263,16 +263,6 @@ export class PeriodicSolver {
     return { worst: Number.isNaN(move) ? Number.NaN : worst, move };
   }
 
-  private factored(h: number): boolean {
-    try {
-      this.block.factor(h);
-      return true;
-    } catch (e) {
-      if (e instanceof SingularMatrix) return false;
-      throw e;
-    }
-  }
-
   /** Shooting from charges `start`: marches the period, closes it by Newton on the charges at its start. Fills the orbit. */
   private shoot(orbit: Orbit, x: Float64Array, start: Float64Array, most = 30): { closed: boolean; rounds: number } {
     const { kernel, block, space } = this;
@@ -328,35 +318,12 @@ export class PeriodicSolver {
    * before (null), or what the orbit already holds (undefined). Leaves the block factored at the solution.
    */
   private march(orbit: Orbit, s: number, charge: Float64Array, guess: Float64Array | null | undefined): boolean {
-    const { kernel, block } = this;
-    const n = kernel.n;
-    const width = STAGES * n;
-    const at = s * width;
+    const n = this.kernel.n;
+    const at = s * STAGES * n;
     if (guess !== undefined) {
       for (let k = 0; k < STAGES; k++) for (let i = 0; i < n; i++) orbit.x[at + k * n + i] = guess ? guess[i] : startValue(orbit, s, i);
     }
-    const count = kernel.junctionCount;
-    const junctions = new Float64Array(STAGES * count);
-    for (let k = 0; k < STAGES; k++) junctionsOf(kernel, orbit.x.subarray(at + k * n, at + (k + 1) * n), junctions.subarray(k * count, (k + 1) * count));
-    const h = orbit.mesh[s + 1] - orbit.mesh[s];
-    const emfs = this.emfs(orbit, s);
-    const step = new Float64Array(width);
-    let done = 0;
-    for (let k = 0; k < 60; k++) {
-      const limited = block.evaluate(orbit.x, at, h, charge, emfs, junctions, 0);
-      if (!this.factored(h)) return false;
-      if (done > 0 && !limited) return true;
-      block.lu.solve(block.residual, step);
-      let worst = 0;
-      for (let i = 0; i < width; i++) {
-        orbit.x[at + i] -= step[i];
-        const size = Math.abs(step[i]) / (1 + Math.abs(orbit.x[at + i]));
-        if (!(size <= worst)) worst = size;
-      }
-      if (Number.isNaN(worst)) return false;
-      if (!limited && worst < 1e-7) done++;
-    }
-    return false;
+    return marchStep(this.kernel, this.block, orbit.x, at, orbit.mesh[s + 1] - orbit.mesh[s], charge, this.emfs(orbit, s));
   }
 }
 

@@ -1,0 +1,266 @@
+/** What comes out with this drive, once settled, or from switch-on? */
+import type { Kernel } from '../circuit/kernel.ts';
+import { type DeviceHistory, historyOf } from '../explain/stretches.ts';
+import { regionOf, thresholdAtRest } from '../explain/states.ts';
+import { largestCurrent } from '../circuit/device-figures.ts';
+import { type Quadrature, quadratureOf, valuesAt } from '../measure/integrals.ts';
+import { measureUnknown } from '../measure/measures.ts';
+import { spectrumOf } from '../measure/spectrum.ts';
+import { log } from '../numerics/elementary.ts';
+import { emfPeak, shapeOf } from '../solve/generator.ts';
+import { LinearKernel } from '../solve/linear-kernel.ts';
+import { type Orbit, orbitAt, stepsOf } from '../solve/orbit.ts';
+import { ACCURATE, NotSettled, PeriodicSolver } from '../solve/periodic.ts';
+import { polesAt } from '../solve/poles.ts';
+import type { Stage } from '../solve/stage.ts';
+import { runFrom, RunFailed, switchedOn } from '../solve/transient.ts';
+import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
+import type { Note } from './notes.ts';
+import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
+import type { AskOptions, NoAnswer, WaveformAnswer } from './types.ts';
+
+const USUAL_SAMPLES = 512;
+const USUAL_HARMONICS = 20;
+/** A run from switch-on lasts this many periods, or this many of the slowest time constant, whichever is more. */
+const PERIODS = 20;
+const TIME_CONSTANTS = 5;
+/** Instant just after switch-on, as a share of the run: long against nothing, short against everything. */
+const SWITCH = 1e-15;
+/** A multiplier above this is not settled; below it rounding may have made it. */
+const UNSETTLED = 1 + 1e-9;
+
+export function waveformAnswer(stage: Stage, options: AskOptions, isothermal: boolean): WaveformAnswer | NoAnswer {
+  const { sheet, network } = stage;
+  if (network.generator < 0) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: 'drive' });
+  const drive = movingDrive(sheet);
+  if (!drive?.amplitude) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: drive ? 'amplitude' : 'frequency' });
+  return options.fromRest ? fromRest(stage, drive, options) : settledAnswer(stage, drive, options, isothermal);
+}
+
+function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, isothermal: boolean): WaveformAnswer | NoAnswer {
+  const { sheet, kernel } = stage;
+  const restNotes = quiescentNotes(stage, isothermal);
+  let settled: Settled;
+  try {
+    settled = settle(stage, drive);
+  } catch (e) {
+    if (!(e instanceof NotSettled)) throw e;
+    return unsettled(stage, drive, null, e.shots);
+  }
+  const largest = settled.multipliers[0];
+  if (largest && largest.size > UNSETTLED) return unsettled(stage, drive, largest, settled.shots);
+  const notes: Note[] = [...restNotes];
+  if (drive.atNode) notes.push({ kind: 'amplitude-at-node', node: drive.node, peakToPeak: 2 * settled.peak });
+  const harmonics = Math.max(2, options.harmonics ?? USUAL_HARMONICS);
+  const common = describe(stage, settled.orbit, options, harmonics, settled.temperatures);
+  const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics);
+  if (drive.waveform !== 'sine') notes.push({ kind: 'drive-harmonics', waveform: drive.waveform as 'triangle' | 'square', departure: spectrum?.distortion.departure ?? null });
+  kernel.setTemperatures(settled.temperatures);
+  const outputPower = powerInLoad(kernel, settled.orbit, common.quadrature, common.values);
+  const supplyPower = Object.values(common.supplies).reduce((sum, s) => sum + s.meanPower, 0);
+  return {
+    ...base('waveform', sheet, notes),
+    period: 1 / drive.frequency,
+    settled: true,
+    multiplier: largest?.size ?? 0,
+    ...common.answer,
+    ...(spectrum ? { spectrum } : {}),
+    outputPower,
+    efficiency: outputPower !== null && supplyPower > 0 ? outputPower / supplyPower : null,
+  };
+}
+
+/** What settled answers and runs from rest share. */
+function describe(stage: Stage, orbit: Orbit, options: AskOptions, cycles: number, temperatures: Float64Array) {
+  const { kernel, network } = stage;
+  const nodes = network.nodes.length;
+  const span = orbit.mesh[stepsOf(orbit)];
+  const samples = Math.max(2, options.samples ?? USUAL_SAMPLES);
+  const time = Array.from({ length: samples }, (_, k) => (k * span) / samples);
+  const named = network.nodes.slice(0, network.named);
+  const traces: number[][] = named.map(() => []);
+  const x = new Float64Array(orbit.n);
+  for (const t of time) {
+    orbitAt(orbit, t, nodes, x);
+    for (let i = 0; i < named.length; i++) traces[i].push(x[i]);
+  }
+  const quadrature = quadratureOf(orbit, cycles);
+  const values = valuesAt(orbit, quadrature, nodes);
+  const history = historyOf(kernel, orbit);
+  const supplies: WaveformAnswer['supplies'] = {};
+  network.branches.forEach((b, k) => {
+    if (b.kind !== 'supply') return;
+    let sum = 0;
+    for (let q = 0; q < quadrature.weight.length; q++) sum -= quadrature.weight[q] * values[q * orbit.n + nodes + k];
+    supplies[b.part] = { meanCurrent: sum / span, meanPower: (b.emf * sum) / span };
+  });
+  const answer = {
+    time,
+    nodes: Object.fromEntries(named.map((name, i) => [name, traces[i]])),
+    measures: Object.fromEntries(named.map((name, i) => [name, measureUnknown(orbit, i, quadrature, values)])),
+    stretches: history.stretches.map((s) => ({ part: deviceName(stage, s.device), state: s.state, from: s.from, to: s.to, cause: null })),
+    turnedOn: turnedOn(stage, history, span),
+    parts: partsOf(stage, history, temperatures),
+    supplies,
+  };
+  return { answer, quadrature, values, supplies };
+}
+
+function deviceName(stage: Stage, k: number): string {
+  const { transistors, diodes } = stage.network;
+  return k < transistors.length ? transistors[k].part : diodes[k - transistors.length].part;
+}
+
+function partsOf(stage: Stage, history: DeviceHistory, temperatures: Float64Array): WaveformAnswer['parts'] {
+  const count = stage.network.transistors.length;
+  return Object.fromEntries(
+    Array.from(history.meanPower, (meanDissipation, k) => [
+      deviceName(stage, k),
+      {
+        meanDissipation,
+        peakDissipation: history.peakPower[k],
+        junctionTemperature: temperatures[k] - KELVIN,
+        ...(k < count ? { peakCollectorCurrent: history.peakCurrent[k] } : {}),
+      },
+    ]),
+  );
+}
+
+/** Devices that are off at rest, where they conduct. */
+function turnedOn(stage: Stage, history: DeviceHistory, span: number): WaveformAnswer['turnedOn'] {
+  const { kernel, x } = stage;
+  kernel.evaluate(x, null, false);
+  const threshold = thresholdAtRest(largestCurrent(kernel, x));
+  const devices = history.thresholds.length;
+  const on: WaveformAnswer['turnedOn'] = [];
+  const restOff = Array.from({ length: devices }, (_, k) => regionOf(kernel, k, threshold) === 'off');
+  for (let k = 0; k < devices; k++) {
+    if (!restOff[k]) continue;
+    const off = history.stretches.filter((s) => s.device === k && s.state === 'off').sort((a, b) => a.from - b.from);
+    const part = deviceName(stage, k);
+    off.forEach((s, i) => {
+      const from = s.to;
+      const to = i + 1 < off.length ? off[i + 1].from : off[0].from + span;
+      if (to > from) on.push({ part, from, to, cause: null });
+    });
+    if (off.length === 0) on.push({ part, from: 0, to: span, cause: null });
+  }
+  return on;
+}
+
+function spectrumWithDeparture(stage: Stage, drive: MovingDrive, settled: Settled, common: { quadrature: Quadrature; values: Float64Array }, harmonics: number): WaveformAnswer['spectrum'] | null {
+  const { network } = stage;
+  const out = network.outputNode;
+  if (out < 0) return null;
+  const period = 1 / drive.frequency;
+  const { quadrature, values } = common;
+  const s = spectrumOf(quadrature, period, values, settled.orbit.n, out, harmonics);
+  const departure = drive.waveform === 'sine' ? undefined : departureOf(stage, drive, settled, quadrature, values, s.mean);
+  return { fundamental: s.fundamental, harmonics: s.harmonics, distortion: { ...s.distortion, ...(departure === undefined ? {} : { departure }) } };
+}
+
+/** The small-signal response to the same drive, settled. */
+export function linearOrbit(stage: Stage, drive: MovingDrive, peak: number): Orbit {
+  const linear = new LinearKernel(stage.kernel, stage.x);
+  const shape = shapeOf(drive);
+  const solver = new PeriodicSolver(linear, { period: 1 / drive.frequency, corners: shape.corners, emf: (p) => drive.offset + peak * shape.at(p) });
+  return solver.solve(stage.x, ACCURATE).orbit;
+}
+
+/** Rms of (alternating output less the small-signal response to the same drive) over the rms of that response. */
+function departureOf(stage: Stage, drive: MovingDrive, settled: Settled, quadrature: Quadrature, values: Float64Array, mean: number): number | null {
+  stage.kernel.setTemperatures(stage.temperatures);
+  const orbit = linearOrbit(stage, drive, settled.peak);
+  const out = stage.network.outputNode;
+  const x = new Float64Array(orbit.n);
+  const response = new Float64Array(quadrature.time.length);
+  let linearMean = 0;
+  let span = 0;
+  for (let k = 0; k < response.length; k++) {
+    orbitAt(orbit, quadrature.time[k], stage.network.nodes.length, x);
+    response[k] = x[out];
+    linearMean += quadrature.weight[k] * x[out];
+    span += quadrature.weight[k];
+  }
+  linearMean /= span;
+  let difference = 0;
+  let size = 0;
+  for (let k = 0; k < response.length; k++) {
+    const r = response[k] - linearMean;
+    const d = values[k * settled.orbit.n + out] - mean - r;
+    difference += quadrature.weight[k] * d * d;
+    size += quadrature.weight[k] * r * r;
+  }
+  return size > 0 ? Math.sqrt(difference / size) : null;
+}
+
+/** Mean power of the output's alternating part in the load's resistances, W; null where the load has none. */
+function powerInLoad(kernel: Kernel, orbit: Orbit, quadrature: Quadrature, values: Float64Array): number | null {
+  const { network } = kernel;
+  const nodes = network.nodes.length;
+  let power: number | null = null;
+  const variance = (at: (k: number) => number): number => {
+    let sum = 0;
+    let span = 0;
+    for (let k = 0; k < quadrature.weight.length; k++) {
+      sum += quadrature.weight[k] * at(k);
+      span += quadrature.weight[k];
+    }
+    const mean = sum / span;
+    let square = 0;
+    for (let k = 0; k < quadrature.weight.length; k++) square += quadrature.weight[k] * (at(k) - mean) ** 2;
+    return square / span;
+  };
+  const v = (k: number, i: number): number => (i < 0 ? 0 : values[k * orbit.n + i]);
+  for (const r of network.resistors) if (r.ofLoad && !r.inner) power = (power ?? 0) + variance((k) => v(k, r.a) - v(k, r.b)) / r.resistance;
+  network.branches.forEach((b, j) => {
+    if (b.ofLoad && !b.inner && b.resistance > 0) power = (power ?? 0) + variance((k) => values[k * orbit.n + nodes + j]) * b.resistance;
+  });
+  return power;
+}
+
+/** Why a period did not settle: it oscillates or divides where a natural frequency grows, else nothing was found. */
+function unsettled(stage: Stage, drive: MovingDrive, multiplier: { re: number; im: number; size: number } | null, shots: number): NoAnswer {
+  const growing = (polesAt(stage.kernel, stage.x) ?? []).filter((p) => p.re > 0).sort((a, b) => b.re - a.re)[0];
+  if (!growing && !multiplier) {
+    return noAnswer('waveform', stage.sheet, { kind: 'not-settled', residual: Number.POSITIVE_INFINITY, tried: [{ kind: 'shooting', iterations: shots }] });
+  }
+  return noAnswer('waveform', stage.sheet, {
+    kind: 'oscillates',
+    frequency: growing && growing.im !== 0 ? Math.abs(growing.im) / (2 * Math.PI) : null,
+    multiplier: multiplier?.size ?? Number.POSITIVE_INFINITY,
+    timeConstant: growing ? 1 / growing.re : multiplier ? 1 / (drive.frequency * log(multiplier.size)) : null,
+  });
+}
+
+function fromRest(stage: Stage, drive: MovingDrive, options: AskOptions): WaveformAnswer | NoAnswer {
+  const { sheet, kernel } = stage;
+  const ambient = new Float64Array(stage.temperatures.length).fill(sheet.ambient);
+  const slowest = Math.max(0, ...(polesAt(kernel, stage.x) ?? []).map((p) => (p.re < 0 ? -1 / p.re : 0)));
+  const period = 1 / drive.frequency;
+  const duration = options.duration ?? Math.max(PERIODS * period, TIME_CONSTANTS * slowest);
+  kernel.setTemperatures(ambient);
+  const peak = drive.atNode ? settle(stage, drive).peak : (emfPeak(sheet) ?? 0);
+  kernel.setTemperatures(ambient);
+  const shape = shapeOf(drive);
+  const emf = (t: number): number => drive.offset + peak * shape.at(t / period);
+  const corners: number[] = [];
+  for (let p = 0; p * period < duration; p++) for (const c of shape.corners) corners.push((p + c) * period);
+  let orbit: Orbit;
+  try {
+    orbit = runFrom(kernel, switchedOn(kernel, emf(0), duration * SWITCH), { emf, corners }, duration);
+  } catch (e) {
+    if (!(e instanceof RunFailed)) throw e;
+    return noAnswer('waveform', sheet, { kind: 'did-not-converge', at: { quantity: 'time', value: e.time }, tried: [] });
+  }
+  const common = describe(stage, orbit, options, 1, ambient);
+  return {
+    ...base('waveform', sheet, [...quiescentNotes(stage, true).filter((n) => n.kind !== 'isothermal'), { kind: 'starts-discharged', ambient: sheet.ambient - KELVIN }]),
+    period,
+    settled: false,
+    duration,
+    ...common.answer,
+    outputPower: null,
+    efficiency: null,
+  };
+}
