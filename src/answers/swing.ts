@@ -8,6 +8,7 @@ import { decideHeld, type ReactiveGroup } from '../solve/reactive.ts';
 import type { Stage } from '../solve/stage.ts';
 import { Sweep, type SweepPoint } from '../solve/sweep.ts';
 import { quiescentTransfer } from '../solve/transfer.ts';
+import { cleanOutput } from './clean.ts';
 import { base, noAnswer, quiescentNotes } from './common.ts';
 import type { Note } from './notes.ts';
 import { ratingPassed } from './ratings.ts';
@@ -70,13 +71,14 @@ export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | No
       cause: causeOfLimit(context, limit),
     };
   };
+  const ends = [limits.up, limits.down].flatMap((l) => (l ? [Math.abs(l.at.drive - offset)] : []));
   const conducts = limits.conducts?.map((r) => ({ from: r.from.drive, to: r.to.drive, outputFrom: r.from.output, outputTo: r.to.output })) ?? null;
   return {
     ...base('swing', sheet, notes),
     quiescentOutput: rest.output,
     high: told(high),
     low: told(low),
-    clean: null,
+    clean: ends.length > 0 ? cleanOutput(stage, Math.min(...ends), Math.max(...ends), limits.nil) : null,
     conducts,
     deadZone: conducts && deadZoneOf(conducts, offset),
     held: partsOf(stage, groups, true),

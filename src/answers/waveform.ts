@@ -8,14 +8,15 @@ import { measureUnknown } from '../measure/measures.ts';
 import { spectrumOf } from '../measure/spectrum.ts';
 import { log } from '../numerics/elementary.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';
-import { LinearKernel } from '../solve/linear-kernel.ts';
-import { type Orbit, orbitAt, stepsOf } from '../solve/orbit.ts';
-import { ACCURATE, NotSettled, PeriodicSolver } from '../solve/periodic.ts';
+import { type Orbit, orbitAt, stepAt, stepsOf } from '../solve/orbit.ts';
+import { currentsAlong } from '../solve/orbit-currents.ts';
+import { NotSettled } from '../solve/periodic.ts';
 import { polesAt } from '../solve/poles.ts';
 import type { Stage } from '../solve/stage.ts';
 import { runFrom, RunFailed, switchedOn } from '../solve/transient.ts';
 import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
 import type { Note } from './notes.ts';
+import { departureOf } from './departure.ts';
 import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
 import type { AskOptions, NoAnswer, WaveformAnswer } from './types.ts';
 
@@ -94,8 +95,13 @@ function describe(stage: Stage, orbit: Orbit, options: AskOptions, cycles: numbe
     for (let q = 0; q < quadrature.weight.length; q++) sum -= quadrature.weight[q] * values[q * orbit.n + nodes + k];
     supplies[b.part] = { meanCurrent: sum / span, meanPower: (b.emf * sum) / span };
   });
+  const instants = time.map((t) => {
+    const step = stepAt(orbit, t);
+    return { step, share: (t - orbit.mesh[step]) / (orbit.mesh[step + 1] - orbit.mesh[step]) };
+  });
   const answer = {
     time,
+    currents: currentsAlong(kernel, orbit, instants),
     nodes: Object.fromEntries(named.map((name, i) => [name, traces[i]])),
     measures: Object.fromEntries(named.map((name, i) => [name, measureUnknown(orbit, i, quadrature, values)])),
     stretches: history.stretches.map((s) => ({ part: deviceName(stage, s.device), state: s.state, from: s.from, to: s.to, cause: null })),
@@ -157,41 +163,6 @@ function spectrumWithDeparture(stage: Stage, drive: MovingDrive, settled: Settle
   const s = spectrumOf(quadrature, period, values, settled.orbit.n, out, harmonics);
   const departure = drive.waveform === 'sine' ? undefined : departureOf(stage, drive, settled, quadrature, values, s.mean);
   return { fundamental: s.fundamental, harmonics: s.harmonics, distortion: { ...s.distortion, ...(departure === undefined ? {} : { departure }) } };
-}
-
-/** The small-signal response to the same drive, settled. */
-export function linearOrbit(stage: Stage, drive: MovingDrive, peak: number): Orbit {
-  const linear = new LinearKernel(stage.kernel, stage.x);
-  const shape = shapeOf(drive);
-  const solver = new PeriodicSolver(linear, { period: 1 / drive.frequency, corners: shape.corners, emf: (p) => drive.offset + peak * shape.at(p) });
-  return solver.solve(stage.x, ACCURATE).orbit;
-}
-
-/** Rms of (alternating output less the small-signal response to the same drive) over the rms of that response. */
-function departureOf(stage: Stage, drive: MovingDrive, settled: Settled, quadrature: Quadrature, values: Float64Array, mean: number): number | null {
-  stage.kernel.setTemperatures(stage.temperatures);
-  const orbit = linearOrbit(stage, drive, settled.peak);
-  const out = stage.network.outputNode;
-  const x = new Float64Array(orbit.n);
-  const response = new Float64Array(quadrature.time.length);
-  let linearMean = 0;
-  let span = 0;
-  for (let k = 0; k < response.length; k++) {
-    orbitAt(orbit, quadrature.time[k], stage.network.nodes.length, x);
-    response[k] = x[out];
-    linearMean += quadrature.weight[k] * x[out];
-    span += quadrature.weight[k];
-  }
-  linearMean /= span;
-  let difference = 0;
-  let size = 0;
-  for (let k = 0; k < response.length; k++) {
-    const r = response[k] - linearMean;
-    const d = values[k * settled.orbit.n + out] - mean - r;
-    difference += quadrature.weight[k] * d * d;
-    size += quadrature.weight[k] * r * r;
-  }
-  return size > 0 ? Math.sqrt(difference / size) : null;
 }
 
 /** Mean power of the output's alternating part in the load's resistances, W; null where the load has none. */

@@ -26,7 +26,7 @@ export interface Kernel {
   readonly c: Float64Array;
   /** Number of junction voltages that limiting remembers: two a transistor, one a diode. */
   readonly junctionCount: number;
-  /** Conduction figures of the last `evaluate`, `DEVICE_FIGURES` a device, transistors first (see `device-figures.ts`). */
+  /** Conduction figures of the last `evaluate`, `DEVICE_FIGURES` a device, transistors first (see `FIGURE`). */
   readonly figures: Float64Array;
   /**
    * Small-signal conductances of the last `evaluate`, `DEVICE_SLOPES` a device: of a transistor dI_C/dV_BE, dI_C/dV_BC,
@@ -62,6 +62,9 @@ export const FIGURE = {
   breakdown: 3,
   vbe: 4,
   vbc: 5,
+  /** Charges of the junctions, C, forward sense; a diode's in the first. Only after a dynamic evaluation. */
+  emitterCharge: 6,
+  collectorCharge: 7,
 } as const;
-export const DEVICE_FIGURES = 6;
+export const DEVICE_FIGURES = 8;
 export const DEVICE_SLOPES = 4;

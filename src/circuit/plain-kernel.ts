@@ -304,6 +304,8 @@ export class PlainKernel implements Kernel {
       this.slopes[slope + 3] = gbc;
       if (!dynamic) continue;
       // The emitter takes -Q_BE, the collector -Q_BC, the base both.
+      figures[at + FIGURE.emitterCharge] = out[OUT.QBE];
+      figures[at + FIGURE.collectorCharge] = out[OUT.QBC];
       const cee = out[OUT.dQBE_dVBE];
       const cec = out[OUT.dQBE_dVBC];
       const ccc = out[OUT.dQBC_dVBC];
@@ -343,6 +345,7 @@ export class PlainKernel implements Kernel {
       figures[at + FIGURE.vbe] = u;
       this.slopes[DEVICE_SLOPES * (transistors.length + k)] = conductance;
       if (!dynamic) continue;
+      figures[at + FIGURE.emitterCharge] = out[OUT_DIODE.Q];
       const charge = out[OUT_DIODE.Q] + out[OUT_DIODE.dQ] * (v - u);
       qAll[A] += charge;
       qAll[K] -= charge;

@@ -18,7 +18,7 @@ export class CurveStates {
     const largest = new Array<number>(count).fill(0);
     for (const p of printed) {
       kernel.evaluate(p.x, null, false);
-      for (let k = 0; k < count; k++) largest[k] = Math.max(largest[k], judgedCurrent(kernel, k));
+      for (let k = 0; k < count; k++) largest[k] = Math.max(largest[k], Math.abs(judgedCurrent(kernel, k)));
     }
     this.thresholds = largest.map(thresholdOver);
   }

@@ -20,10 +20,10 @@ export function thresholdOver(largestOfDevice: number): number {
   return Math.max(LEAST_THRESHOLD, SHARE * largestOfDevice);
 }
 
-/** Magnitude of the conduction current by which device k (transistors first) is judged, at the kernel's last evaluation. */
+/** The conduction current by which device k (transistors first) is judged, at the kernel's last evaluation, A, forward sense. */
 export function judgedCurrent(kernel: Kernel, k: number): number {
   const count = kernel.network.transistors.length;
-  return Math.abs(k < count ? conductionOf(kernel, k).collectorCurrent : diodeConductionOf(kernel, k - count).current);
+  return k < count ? conductionOf(kernel, k).collectorCurrent : diodeConductionOf(kernel, k - count).current;
 }
 
 /** State of device k (transistors first) at the kernel's last evaluation. */

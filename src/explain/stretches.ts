@@ -3,6 +3,7 @@ import { dissipations, innerResistors } from '../circuit/device-figures.ts';
 import type { Kernel } from '../circuit/kernel.ts';
 import type { BipolarRegion } from '../devices/state.ts';
 import { evaluateOrbit, type Orbit, orbitAt, stepsOf } from '../solve/orbit.ts';
+import { DeviceCharging } from '../solve/orbit-currents.ts';
 import { NODES, STAGES, WEIGHTS } from '../solve/radau.ts';
 import { judgedCurrent, regionOf, thresholdOver } from './states.ts';
 
@@ -22,7 +23,7 @@ export interface DeviceHistory {
   /** W, over the span, and the largest, per device. */
   meanPower: Float64Array;
   peakPower: Float64Array;
-  /** A: largest conduction current in magnitude. */
+  /** A: largest current in magnitude of each device's collector (a diode's: through it), charging currents included. */
   peakCurrent: Float64Array;
 }
 
@@ -40,7 +41,10 @@ export function historyOf(kernel: Kernel, orbit: Orbit): DeviceHistory {
   const inner = innerResistors(network);
   const meanPower = new Float64Array(devices);
   const peakPower = new Float64Array(devices);
+  const peakConduction = new Float64Array(devices);
   const peakCurrent = new Float64Array(devices);
+  const charging = new DeviceCharging(kernel, orbit.n);
+  const conducted = new Float64Array(devices);
   const shares = [...NODES, ...BETWEEN].sort((a, b) => a - b);
   const instants: number[] = [];
   for (let s = 0; s < stepsOf(orbit); s++) {
@@ -52,13 +56,19 @@ export function historyOf(kernel: Kernel, orbit: Orbit): DeviceHistory {
       const stage = NODES.indexOf(c);
       for (let k = 0; k < devices; k++) {
         peakPower[k] = Math.max(peakPower[k], power[k]);
-        peakCurrent[k] = Math.max(peakCurrent[k], judgedCurrent(kernel, k));
+        conducted[k] = judgedCurrent(kernel, k);
+        peakConduction[k] = Math.max(peakConduction[k], Math.abs(conducted[k]));
         if (stage >= 0) meanPower[k] += (WEIGHTS[stage] * h * power[k]) / span;
+      }
+      for (let k = 0; k < devices; k++) {
+        const [emitter, collector] = charging.at(orbit, s, c, k);
+        const lead = k < network.transistors.length ? conducted[k] - collector : conducted[k] + emitter;
+        peakCurrent[k] = Math.max(peakCurrent[k], Math.abs(lead));
       }
       instants.push(orbit.mesh[s] + c * h);
     }
   }
-  const thresholds = Array.from(peakCurrent, thresholdOver);
+  const thresholds = Array.from(peakConduction, thresholdOver);
   const stateAt = (k: number, t: number): BipolarRegion => {
     orbitAt(orbit, t, nodes, x);
     kernel.evaluate(x, null, false);

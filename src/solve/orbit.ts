@@ -69,3 +69,12 @@ export function orbitAt(orbit: Orbit, t: number, nodes: number, out: Float64Arra
   const h = orbit.mesh[s + 1] - orbit.mesh[s];
   evaluateOrbit(orbit, s, (t - orbit.mesh[s]) / h, nodes, out);
 }
+
+/** Weights of the cubic's derivative by the share c of a step, for its start and its three stages. */
+export function slopeWeights(c: number): [number, number, number, number] {
+  const [a, b] = NODES;
+  const w0 = ((c - b) * (c - 1) + (c - a) * (c - 1) + (c - a) * (c - b)) / (-a * -b * -1);
+  const w1 = ((c - b) * (c - 1) + c * (c - 1) + c * (c - b)) / (a * (a - b) * (a - 1));
+  const w2 = ((c - a) * (c - 1) + c * (c - 1) + c * (c - a)) / (b * (b - a) * (b - 1));
+  return [w0, w1, w2, -w0 - w1 - w2];
+}
