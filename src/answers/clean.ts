@@ -1,6 +1,6 @@
 /** The largest settled output within the distortion target, and the drive it takes (`physics.md`, Clean). */
 import { quadratureOf, valuesAt } from '../measure/integrals.ts';
-import { extremes } from '../measure/measures.ts';
+import { extremes } from '../solve/orbit-extremes.ts';
 import { spectrumOf } from '../measure/spectrum.ts';
 import { RunsAway } from '../solve/heat.ts';
 import { NotSettled, type PeriodicOptions } from '../solve/periodic.ts';

@@ -1,6 +1,7 @@
 /** The settled period of a stage with its drive: amplitude at the node found where it is meant there, heat settled with it. */
 import { meanPowers } from '../explain/stretches.ts';
-import { extremes, measureUnknown } from '../measure/measures.ts';
+import { measureUnknown } from '../measure/measures.ts';
+import { extremes } from '../solve/orbit-extremes.ts';
 import { quadratureOf, valuesAt } from '../measure/integrals.ts';
 import type { Drive, Sheet } from '../sheet/types.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';

@@ -15,7 +15,7 @@ import { ratingPassed } from './ratings.ts';
 import type { NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
 
 /** The drive is moved over this many spans of the supplies either way. */
-const SPANS = 10;
+export const SPANS = 10;
 /** The printed curve goes this share of the distance between the limits beyond each. */
 const MARGIN = 0.16;
 /** Evenly spaced points of the printed curve; those the tracing needed come besides. */

@@ -1,6 +1,7 @@
 /** What comes out with this drive, once settled, or from switch-on? */
 import type { Kernel } from '../circuit/kernel.ts';
-import { type DeviceHistory, historyOf } from '../explain/stretches.ts';
+import { StretchCauses } from '../explain/stretch-cause.ts';
+import { type DeviceHistory, historyOf, type StateStretch } from '../explain/stretches.ts';
 import { regionOf, thresholdAtRest } from '../explain/states.ts';
 import { largestCurrent } from '../circuit/device-figures.ts';
 import { type Quadrature, quadratureOf, valuesAt } from '../measure/integrals.ts';
@@ -16,9 +17,10 @@ import type { Stage } from '../solve/stage.ts';
 import { runFrom, RunFailed, switchedOn } from '../solve/transient.ts';
 import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
 import type { Note } from './notes.ts';
-import { departureOf } from './departure.ts';
+import { departureOf, linearOrbit } from './departure.ts';
 import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
-import type { AskOptions, NoAnswer, WaveformAnswer } from './types.ts';
+import { SPANS, supplySpan } from './swing.ts';
+import type { AskOptions, Cause, NoAnswer, WaveformAnswer } from './types.ts';
 
 const USUAL_SAMPLES = 512;
 const USUAL_HARMONICS = 20;
@@ -54,6 +56,15 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
   if (drive.atNode) notes.push({ kind: 'amplitude-at-node', node: drive.node, peakToPeak: 2 * settled.peak });
   const harmonics = Math.max(2, options.harmonics ?? USUAL_HARMONICS);
   const common = describe(stage, settled.orbit, options, harmonics, settled.temperatures);
+  const causes = stretchCauses(stage, drive, settled, common.history.stretches);
+  common.answer.stretches.forEach((s, k) => {
+    s.cause = causes.causeOf(common.history.stretches[k]);
+  });
+  for (const on of common.answer.turnedOn) {
+    const device = deviceNames(stage).indexOf(on.part);
+    on.cause = causes.causeOf({ device, state: 'active', from: on.from, to: on.to }, true);
+  }
+  kernel.setTemperatures(settled.temperatures);
   const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics);
   if (drive.waveform !== 'sine') notes.push({ kind: 'drive-harmonics', waveform: drive.waveform as 'triangle' | 'square', departure: spectrum?.distortion.departure ?? null });
   kernel.setTemperatures(settled.temperatures);
@@ -69,6 +80,25 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
     outputPower,
     efficiency: outputPower !== null && supplyPower > 0 ? outputPower / supplyPower : null,
   };
+}
+
+function stretchCauses(stage: Stage, drive: MovingDrive, settled: Settled, stretches: StateStretch[]): StretchCauses {
+  const shape = shapeOf(drive);
+  const span = supplySpan(stage.sheet);
+  stage.kernel.setTemperatures(stage.temperatures);
+  return new StretchCauses(
+    {
+      stage,
+      orbit: settled.orbit,
+      linear: linearOrbit(stage, drive, settled.peak),
+      period: 1 / drive.frequency,
+      emf: (t) => drive.offset + settled.peak * shape.at(t * drive.frequency),
+      temperatures: settled.temperatures,
+      stretches,
+    },
+    SPANS * span,
+    span,
+  );
 }
 
 /** What settled answers and runs from rest share. */
@@ -104,24 +134,23 @@ function describe(stage: Stage, orbit: Orbit, options: AskOptions, cycles: numbe
     currents: currentsAlong(kernel, orbit, instants),
     nodes: Object.fromEntries(named.map((name, i) => [name, traces[i]])),
     measures: Object.fromEntries(named.map((name, i) => [name, measureUnknown(orbit, i, quadrature, values)])),
-    stretches: history.stretches.map((s) => ({ part: deviceName(stage, s.device), state: s.state, from: s.from, to: s.to, cause: null })),
+    stretches: history.stretches.map((s) => ({ part: deviceNames(stage)[s.device], state: s.state, from: s.from, to: s.to, cause: null as Cause | null })),
     turnedOn: turnedOn(stage, history, span),
     parts: partsOf(stage, history, temperatures),
     supplies,
   };
-  return { answer, quadrature, values, supplies };
+  return { answer, quadrature, values, supplies, history };
 }
 
-function deviceName(stage: Stage, k: number): string {
-  const { transistors, diodes } = stage.network;
-  return k < transistors.length ? transistors[k].part : diodes[k - transistors.length].part;
+function deviceNames(stage: Stage): string[] {
+  return [...stage.network.transistors, ...stage.network.diodes].map((d) => d.part);
 }
 
 function partsOf(stage: Stage, history: DeviceHistory, temperatures: Float64Array): WaveformAnswer['parts'] {
   const count = stage.network.transistors.length;
   return Object.fromEntries(
     Array.from(history.meanPower, (meanDissipation, k) => [
-      deviceName(stage, k),
+      deviceNames(stage)[k],
       {
         meanDissipation,
         peakDissipation: history.peakPower[k],
@@ -143,7 +172,7 @@ function turnedOn(stage: Stage, history: DeviceHistory, span: number): WaveformA
   for (let k = 0; k < devices; k++) {
     if (!restOff[k]) continue;
     const off = history.stretches.filter((s) => s.device === k && s.state === 'off').sort((a, b) => a.from - b.from);
-    const part = deviceName(stage, k);
+    const part = deviceNames(stage)[k];
     off.forEach((s, i) => {
       const from = s.to;
       const to = i + 1 < off.length ? off[i + 1].from : off[0].from + span;

@@ -28,6 +28,8 @@ export interface CurrentElement {
   a: number;
   b: number;
   amperes: number;
+  /** Of a held inductor's current in a transfer network: its index among the branches of the network it comes from. */
+  inductor?: number;
 }
 /** v(a) - v(b) - R i - L di/dt = emf, with i flowing from a through the branch to b. */
 export interface BranchElement {
@@ -40,6 +42,8 @@ export interface BranchElement {
   kind: 'supply' | 'generator' | 'voltage' | 'inductor' | 'link' | 'held';
   ofLoad?: boolean;
   inner?: 'motion' | 'upper' | 'lower';
+  /** Of a held capacitor's branch in a transfer network: its index among the capacitors of the network it comes from. */
+  capacitor?: number;
 }
 export interface TransistorElement {
   part: string;

@@ -16,6 +16,8 @@ export interface SweepPoint {
 
 /** A step is taken again, shorter, when the slope changes by more than this share of the largest slope so far. */
 const SLOPE_CHANGE = 0.07;
+/** Slopes below this are none: an output that a capacitor holds. */
+const SLOPE_FLOOR = 1e-7;
 /** Shortest step as a share of the range: below it the curve has a corner, or folds. */
 const SHORTEST = 1e-9;
 /** Longest step as a share of the range. */
@@ -64,8 +66,8 @@ export class Sweep {
       const drive = sign * (end - last.drive) <= step * 1.001 ? end : last.drive + sign * step;
       const next = this.at(drive, last);
       const change = next ? Math.abs(next.slope - last.slope) : Number.POSITIVE_INFINITY;
-      const scale = Math.max(largest, next && Number.isFinite(next.slope) ? 0.2 * Math.abs(next.slope) : 0);
-      if (!next || change > SLOPE_CHANGE * scale || Math.sign(next.slope) * Math.sign(last.slope) < 0) {
+      const scale = Math.max(SLOPE_FLOOR, largest, next && Number.isFinite(next.slope) ? 0.2 * Math.abs(next.slope) : 0);
+      if (!next || change > SLOPE_CHANGE * scale || (Math.sign(next.slope) * Math.sign(last.slope) < 0 && change > SLOPE_FLOOR)) {
         if (step > range * SHORTEST) {
           step /= next ? 2 : 4;
           continue;

@@ -60,7 +60,7 @@ export function transferNetwork(
   const branches: BranchElement[] = base.branches.flatMap((b, k) => (heldInductors.has(k) ? [] : [{ ...b, inductance: 0 }]));
   for (const k of heldCapacitors) {
     const c = base.capacitors[k];
-    if (ideal.join(c.a, c.b)) branches.push({ part: c.part, a: c.a, b: c.b, resistance: 0, inductance: 0, emf: volts(k), kind: 'held', ofLoad: c.ofLoad });
+    if (ideal.join(c.a, c.b)) branches.push({ part: c.part, a: c.a, b: c.b, resistance: 0, inductance: 0, emf: volts(k), kind: 'held', ofLoad: c.ofLoad, capacitor: k });
   }
   // Nodes that hang on held inductors alone: one of each cut-set keeps its branch.
   const reach = new Sets(base.nodes.length);
@@ -74,7 +74,7 @@ export function transferNetwork(
   for (const k of heldInductors) {
     const b = base.branches[k];
     if (reach.join(b.a, b.b)) branches.push({ ...b, inductance: 0 });
-    else currents.push({ part: b.part, a: b.a, b: b.b, amperes: amperes(k) });
+    else currents.push({ part: b.part, a: b.a, b: b.b, amperes: amperes(k), inductor: k });
   }
   return { ...base, capacitors: [], branches, currents, generator: branches.findIndex((b) => b.kind === 'generator') };
 }
