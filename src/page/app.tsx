@@ -87,8 +87,9 @@ export function App(): JSX.Element {
                 <Drawing
                   sheet={sheet()}
                   width={width()}
-                  frame={frame()}
+                  rest={rest()}
                   moment={moment()}
+                  stale={frame()?.stale.has(store.sample() === null ? 'quiescent' : 'waveform') ?? false}
                   waveform={waveform()}
                   faulty={store.read()?.sheet === null}
                   sample={shownSample()}

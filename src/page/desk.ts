@@ -100,11 +100,23 @@ function createDesk() {
   }
   function chooseNode(node: string): void {
     const now = draft();
-    if (now === null || now.verb !== 'tack') return;
+    if (now === null || now.verb !== 'tack') {
+      togglePin(node);
+      return;
+    }
     const transistor = now.kind === 'npn' || now.kind === 'pnp';
     if (now.first === '') setDraft({ ...now, first: node });
     else if (transistor && now.third === '') setDraft({ ...now, third: node });
     else setDraft({ ...now, second: node });
+  }
+
+  /** A small waveform beside a node, of the reader's choice. */
+  function togglePin(node: string): void {
+    const sheet = store.sound();
+    if (sheet === null) return;
+    const usual = [sheet.output, sheet.drive?.node].filter((name) => name !== undefined);
+    const now = store.pins() ?? usual;
+    store.setPins(now.includes(node) ? now.filter((name) => name !== node) : [...now, node]);
   }
 
   async function openFile(): Promise<void> {

@@ -31,6 +31,10 @@ function createStore() {
   const [inView, setInView] = createSignal<ReadonlySet<Question>>(new Set());
   /** Waveform answer before the last verb, faint on the strip until the next change of a value. */
   const [before, setBefore] = createSignal<WaveformAnswer | null>(null);
+  /** What the pointer or the focus is on: a part's name, or `node:` and a node's. */
+  const [pointed, setPointed] = createSignal<string | null>(null);
+  /** Nodes with a waveform pinned beside them; null: output and drive. */
+  const [pins, setPins] = createSignal<string[] | null>(null);
   /** A sentence for the reader about something that did not work. */
   const [notice, setNotice] = createSignal('');
 
@@ -74,9 +78,11 @@ function createStore() {
         return;
       }
       const askable = questionsOf(sheet);
-      const now = askable.filter((question) => question === 'quiescent' || question === 'waveform' || question === 'swing' || viewed.has(question));
-      const later = askable.filter((question) => !now.includes(question));
-      session.want({ sheet, now, later, options: optionsOf() });
+      // Sentence, strip and drawing are always in view; the rest of a frame is what the reader has scrolled to.
+      const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
+      const beside: Question[] = askable.filter((question) => question === 'swing' || (question === 'impedance' && viewed.has(question)));
+      const later: Question[] = askable.filter((question) => !now.includes(question) && !beside.includes(question));
+      session.want({ sheet, now, beside, later, options: optionsOf() });
     }),
   );
 
@@ -105,6 +111,10 @@ function createStore() {
     problems,
     before,
     setBefore,
+    pointed,
+    setPointed,
+    pins,
+    setPins,
     notice,
     setNotice,
     inView,
@@ -116,6 +126,7 @@ function createStore() {
         setLive(null);
         setSample(null);
         setBefore(null);
+        setPins(null);
         setSaved(kept.saved ?? next);
         setHistory(startHistory(readDocument(next)));
       });

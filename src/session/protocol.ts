@@ -16,6 +16,8 @@ export interface Ask {
   input: number;
   sheet: Sheet;
   questions: Question[];
+  /** So many of the first questions are answered in any case: without them a steady drag would never show a frame. */
+  firm: number;
   options: Partial<Record<Question, AskOptions>>;
 }
 

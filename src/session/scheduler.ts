@@ -26,8 +26,8 @@ export function createScheduler(parts: SchedulerParts): (message: ToWorker) => v
     while (latest !== null) {
       const ask: Ask = latest;
       let complete = true;
-      for (const question of ask.questions) {
-        if (latest !== ask) {
+      for (const [index, question] of ask.questions.entries()) {
+        if (latest !== ask && index >= ask.firm) {
           complete = false;
           break;
         }

@@ -59,9 +59,11 @@ function bench(): {
 const want = (title: string) => ({
   sheet: sheet(title),
   now: ['quiescent', 'waveform'] as Question[],
-  later: ['impedance'] as Question[],
+  beside: [] as Question[], later: ['impedance'] as Question[],
   options: {},
 });
+
+const asks = (sent: ToWorker[]): number[] => sent.filter((message) => message.kind === 'ask').map((message) => message.input);
 
 describe('a session', () => {
   it('shows an input only when every answer in view has come, and says which still belong to an earlier one', () => {
@@ -83,9 +85,9 @@ describe('a session', () => {
     const first = session.want(want('1'));
     session.want(want('2'));
     const third = session.want(want('3'));
-    expect(quick.sent.map((message) => message.input)).toEqual([first]);
+    expect(asks(quick.sent)).toEqual([first]);
     quick.reply({ kind: 'finished', input: first, complete: true });
-    expect(quick.sent.map((message) => message.input)).toEqual([first, third]);
+    expect(asks(quick.sent)).toEqual([first, third]);
   });
 
   it('drops an answer that comes for an input older than the one shown', () => {
@@ -115,6 +117,16 @@ describe('a session', () => {
     expect([...(frames[0]?.stale ?? [])].sort()).toEqual(['impedance', 'quiescent', 'waveform']);
   });
 
+  it('lets both workers answer for one frame, and shows it when both have', () => {
+    const { quick, patient, frames, session } = bench();
+    const input = session.want({ ...want('both'), now: ['waveform'], beside: ['swing'] });
+    quick.reply({ kind: 'answered', input, question: 'waveform', answer: answered('waveform', 'both'), milliseconds: 1 });
+    expect(frames).toHaveLength(0);
+    patient.reply({ kind: 'answered', input, question: 'swing', answer: answered('swing', 'both'), milliseconds: 1 });
+    expect(frames).toHaveLength(1);
+    expect([...(frames[0]?.stale ?? [])]).toEqual(['impedance']);
+  });
+
   it('tells the worker of heavier answers at once that its work is out of date', () => {
     const { patient, session } = bench();
     const first = session.want(want('1'));
@@ -133,7 +145,7 @@ describe('the scheduler in the worker', () => {
         post: (message) => {
           posted.push(message);
           if (message.kind === 'answered' && message.input === 1) {
-            listen({ kind: 'ask', input: 2, sheet: sheet('2'), questions: ['swing'], options: {} });
+            listen({ kind: 'ask', input: 2, sheet: sheet('2'), questions: ['swing'], firm: 1, options: {} });
           }
           if (message.kind === 'finished' && message.input === 2) resolve();
         },
@@ -141,7 +153,7 @@ describe('the scheduler in the worker', () => {
         now: () => 0,
       });
     });
-    listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent', 'impedance'], options: {} });
+    listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent', 'impedance'], firm: 1, options: {} });
     await done;
     expect(posted.map((message) => [message.kind, message.input])).toEqual([
       ['answered', 1],
@@ -166,7 +178,7 @@ describe('the scheduler in the worker', () => {
         breathe: async () => undefined,
         now: () => 0,
       });
-      listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent'], options: {} });
+      listen({ kind: 'ask', input: 1, sheet: sheet('1'), questions: ['quiescent'], firm: 1, options: {} });
     });
     expect(posted[0]).toMatchObject({ answer: { error: expect.stringContaining('singular at node base') } });
   });

@@ -20,17 +20,17 @@ export interface Frame {
 
 export interface Wanted {
   sheet: Sheet;
-  /** Answered before the frame is shown. */
+  /** Answered before the frame is shown, by the first worker and, at the same time, by the second. */
   now: Question[];
-  /** Answered after it, by the second worker. */
+  beside: Question[];
+  /** Answered after it, by the second worker; given up when a newer input comes. */
   later: Question[];
   options: Partial<Record<Question, AskOptions>>;
 }
 
 export interface SessionParts {
-  /** Worker for what is in view. */
   quick: Port;
-  /** Worker for the rest, so that it never stands in the way of the first. */
+  /** Does the heavier answers too, so that they never stand in the way of the first. */
   patient: Port;
   show(frame: Frame): void;
   /** Calls back once after so many ms; returns what calls it off. */
@@ -51,9 +51,9 @@ export function createSession(parts: SessionParts): Session {
   /** Answers of inputs not yet shown. */
   const arrived = new Map<number, Map<Question, { answer: Result; milliseconds: number }>>();
   const inputs = new Map<number, Wanted>();
-  // What is in view is finished once begun, or a steady drag would starve it; the rest gives way at once.
-  const quick = lane(parts.quick, receive, false);
-  const patient = lane(parts.patient, receive, true);
+  const quick = lane(parts.quick, receive);
+  const patient = lane(parts.patient, receive);
+  const first = (wanted: Wanted): Question[] => [...wanted.now, ...wanted.beside];
   let callOff: (() => void) | null = null;
 
   function receive(message: FromWorker): void {
@@ -64,13 +64,13 @@ export function createSession(parts: SessionParts): Session {
     answers.set(message.question, { answer: message.answer, milliseconds: message.milliseconds });
     arrived.set(message.input, answers);
     if (shown !== null && shown.input === message.input) present(message.input, wanted);
-    else if (wanted.now.every((question) => answers.has(question))) present(message.input, wanted);
+    else if (first(wanted).every((question) => answers.has(question))) present(message.input, wanted);
   }
 
   /** Shows an input with what has arrived for it; whatever has not stays, marked stale. */
   function present(input: number, wanted: Wanted): void {
     const answers: Frame['answers'] = { ...shown?.answers };
-    const stale = new Set<Question>([...wanted.now, ...wanted.later]);
+    const stale = new Set<Question>([...first(wanted), ...wanted.later]);
     let milliseconds = 0;
     for (const [question, result] of arrived.get(input) ?? []) {
       answers[question] = result.answer;
@@ -78,7 +78,7 @@ export function createSession(parts: SessionParts): Session {
       milliseconds += result.milliseconds;
     }
     for (const question of Object.keys(answers) as Question[]) {
-      if (!wanted.now.includes(question) && !wanted.later.includes(question)) delete answers[question];
+      if (!first(wanted).includes(question) && !wanted.later.includes(question)) delete answers[question];
     }
     for (const older of [...inputs.keys()]) {
       if (older < input) {
@@ -87,7 +87,7 @@ export function createSession(parts: SessionParts): Session {
       }
     }
     shown = { input, sheet: wanted.sheet, answers, stale, milliseconds };
-    if (wanted.now.every((question) => !stale.has(question))) {
+    if (first(wanted).every((question) => !stale.has(question))) {
       callOff?.();
       callOff = null;
       if (input < counter) waitNoLonger();
@@ -109,9 +109,9 @@ export function createSession(parts: SessionParts): Session {
       counter += 1;
       const input = counter;
       inputs.set(input, wanted);
-      quick.send({ kind: 'ask', input, sheet: wanted.sheet, questions: wanted.now, options: wanted.options });
-      patient.send({ kind: 'ask', input, sheet: wanted.sheet, questions: wanted.later, options: wanted.options });
-      if (wanted.now.length === 0) present(input, wanted);
+      quick.send({ kind: 'ask', input, sheet: wanted.sheet, questions: wanted.now, firm: wanted.now.length, options: wanted.options });
+      patient.send({ kind: 'ask', input, sheet: wanted.sheet, questions: [...wanted.beside, ...wanted.later], firm: wanted.beside.length, options: wanted.options });
+      if (first(wanted).length === 0) present(input, wanted);
       waitNoLonger();
       return input;
     },
@@ -119,7 +119,7 @@ export function createSession(parts: SessionParts): Session {
 }
 
 /** One worker: a single request under way, a single one waiting. */
-function lane(port: Port, receive: (message: FromWorker) => void, givesWay: boolean): { send(ask: Ask): void } {
+function lane(port: Port, receive: (message: FromWorker) => void): { send(ask: Ask): void } {
   let busy = false;
   let waiting: Ask | null = null;
   const start = (ask: Ask): void => {
@@ -140,7 +140,7 @@ function lane(port: Port, receive: (message: FromWorker) => void, givesWay: bool
       if (!busy) return start(ask);
       waiting = ask;
       // What is under way is given up at its next question; its `finished` starts the waiting one.
-      if (givesWay) port.postMessage({ kind: 'cancel', input: ask.input - 1 });
+      port.postMessage({ kind: 'cancel', input: ask.input - 1 });
     },
   };
 }
