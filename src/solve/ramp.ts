@@ -4,6 +4,7 @@
  * arc length (Keller, in Applications of Bifurcation Theory, 1977), so nothing added stays in the result.
  */
 import type { Kernel } from '../circuit/kernel.ts';
+import { relax } from './relax.ts';
 import { junctionsOf, type StaticSolver } from './static.ts';
 
 /** First step of the share, and the largest: big steps are cheap but may hop onto another branch of a latching stage. */
@@ -12,7 +13,7 @@ const LARGEST_STEP = 1 / 8;
 /** Below this the path is taken to fold and is followed by arc length. */
 const SMALLEST_STEP = 1e-5;
 const NEWTON_MOST = 100;
-const ARC_MOST = 4000;
+const ARC_MOST = 600;
 /** Cosine of the largest turn of the path between two of its points. */
 const SHARPEST_TURN = 0.8;
 
@@ -23,6 +24,8 @@ export interface RampOutcome {
   steps: number;
   /** True where the path folded and was followed by arc length. */
   folded: boolean;
+  /** True where the path was lost and the point was reached by relaxation instead. */
+  relaxed: boolean;
 }
 
 /** Scales every source of the kernel's network to a share of its value. */
@@ -90,14 +93,14 @@ export function ramp(solver: StaticSolver, x: Float64Array): RampOutcome {
       scaleSources(kernel, 1);
       if (arc.reached) {
         junctionsOf(kernel, x, junctions);
-        const last = solver.solve(x, junctions, 100);
-        return { converged: last.converged, share: 1, steps: steps + arc.steps, folded: true };
+        if (solver.solve(x, junctions, 100).converged) return { converged: true, share: 1, steps: steps + arc.steps, folded: true, relaxed: false };
       }
-      return { converged: false, share: arc.share, steps: steps + arc.steps, folded: true };
+      const relaxed = relax(solver, x);
+      return { converged: relaxed, share: relaxed ? 1 : share, steps: steps + arc.steps, folded: true, relaxed };
     }
   }
   scaleSources(kernel, 1);
-  return { converged: true, share: 1, steps, folded: false };
+  return { converged: true, share: 1, steps, folded: false, relaxed: false };
 }
 
 /** Follows the path by arc length from (x, share) until the share first passes 1; x is then near that solution. */

@@ -3,7 +3,7 @@
  * The solver object holds only scratch memory: everything it knows of a solution is in the arrays the caller passes.
  */
 import type { Kernel } from '../circuit/kernel.ts';
-import { SingularMatrix, SparseLU } from '../numerics/sparse.ts';
+import { positionIn, SingularMatrix, SparseLU } from '../numerics/sparse.ts';
 import { residualRatio } from './residual.ts';
 
 /** Newton stops refining when no unknown moves by more than this share of itself (or of `STEP_FLOOR`). */
@@ -15,8 +15,10 @@ const POLISH = 2;
 /** No node moves by more than this in one iteration, V: a node that hangs on closed junctions alone would fly off. */
 const LARGEST_STEP = 2e3;
 
+/** S: in the iteration matrix only, where it would be singular. */
+const TRACE = 1e-12;
 /** Residual, over what is allowed, that a solution must reach whose steps are still creeping. */
-const CREEPING = 1e-2;
+const CREEPING = 0.5;
 
 export interface StaticOutcome {
   converged: boolean;
@@ -52,12 +54,7 @@ export class StaticSolver {
       iterations++;
       this.iterations++;
       const limited = kernel.evaluate(x, junctions, false);
-      try {
-        lu.factor(kernel.g);
-      } catch (e) {
-        if (e instanceof SingularMatrix) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
-        throw e;
-      }
+      if (!this.factor()) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
       lu.solve(kernel.f, step);
       let worst = 0;
       for (let i = 0; i < n; i++) {
@@ -81,9 +78,31 @@ export class StaticSolver {
     return { converged, iterations, residual };
   }
 
+  /**
+   * Factors the Jacobian last evaluated. Where closed junctions alone hold a node, rounding can make it singular: then
+   * the step is taken with a trace of conductance at every node. The equations solved are not touched by it.
+   */
+  private factor(): boolean {
+    const { kernel, lu } = this;
+    if (factored(lu, kernel.g)) return true;
+    const padded = Float64Array.from(kernel.g);
+    for (let i = 0; i < kernel.network.nodes.length; i++) padded[positionIn(kernel.pattern, i, i)] += TRACE;
+    return factored(lu, padded);
+  }
+
   /** Solves J y = b with the Jacobian last factored. */
   tangent(b: Float64Array, y: Float64Array): void {
     this.lu.solve(b, y);
+  }
+}
+
+function factored(lu: SparseLU, values: Float64Array): boolean {
+  try {
+    lu.factor(values);
+    return true;
+  } catch (e) {
+    if (e instanceof SingularMatrix) return false;
+    throw e;
   }
 }
 
