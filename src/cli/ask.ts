@@ -4,10 +4,11 @@ import { nearestName } from '../sheet/index.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { answer } from '../words/answer.ts';
 import { againstLines, overRange, rangeOf } from './against.ts';
+import { printAnswer } from './print/index.ts';
 import { QUESTIONS, type TypedChange, type TypedOptions } from './program.ts';
 import { complaintLine, onCommandLine, Refusal } from './refusal.ts';
 import { soundSheet } from './sheet.ts';
-import { whileSaying } from './terminal.ts';
+import { colourOn, whileSaying, widthOfOutput } from './terminal.ts';
 
 /** The sheet is sound, but the question has no answer here. */
 const UNANSWERED = 1;
@@ -83,5 +84,6 @@ export async function runAsk(typed: string, path: string, changes: readonly Type
     console.log(againstLines(against, figures).join('\n'));
     return;
   }
-  console.log([whole.title, '', ...whole.sentences, ...whole.warnings].join('\n'));
+  const paper = { colour: colourOn(process.stdout), width: widthOfOutput(), output: sheet.output, drive: sheet.drive?.node };
+  process.stdout.write(printAnswer(whole, paper));
 }

@@ -2,7 +2,7 @@
  * A scene in characters: traces in braille dots (two by four to a character), axes in line-drawing characters, the same
  * patterns as on paper: '/' off, 'x' saturated, '·' breakdown. One panel under another.
  */
-import { axisTitle, scaleOf, ticksOf } from './axes.ts';
+import { axisTitle, scaleOf, ticksOf, type Tick } from './axes.ts';
 import { inked, type Ink } from './colour.ts';
 import type { Dimension, Panel, Pattern, Scene, Stretch, Trace, TraceLook } from './scene.ts';
 import { textOf } from './text.ts';
@@ -15,6 +15,8 @@ export interface TerminalSize {
   colour?: boolean;
 }
 
+/** Panels lower than this, in px, get half the lines. */
+const LOW_PANEL = 120;
 const DOTS_ACROSS = 2;
 const DOTS_DOWN = 4;
 const BRAILLE = 0x2800;
@@ -215,11 +217,14 @@ function fill(plot: Plot, stretches: readonly Stretch[], x: (v: number) => numbe
   }
 }
 
-function panelLines(panel: Panel, columns: number, rows: number, colour: boolean): string[] {
+function terminalTicks(panel: Panel, rows: number): Tick[] {
+  return ticksOf(panel.y, Math.max(2, Math.round(rows / 3)));
+}
+
+function panelLines(panel: Panel, columns: number, rows: number, left: number, colour: boolean): string[] {
   const of = <K extends Panel['marks'][number]['kind']>(kind: K): Extract<Panel['marks'][number], { kind: K }>[] =>
     panel.marks.filter((mark): mark is Extract<Panel['marks'][number], { kind: K }> => mark.kind === kind);
-  const yTicks = ticksOf(panel.y, Math.max(2, Math.round(rows / 3)));
-  const left = Math.max(2, ...yTicks.map((tick) => tick.label.length));
+  const yTicks = terminalTicks(panel, rows);
   const outer = of('dimension').filter((d) => d.at === 'right');
   const right = outer.length === 0 ? 0 : 4 + Math.max(...outer.map((d) => d.lines.map(textOf).join(' ').length));
   const wide = Math.max(16, columns - left - 2 - right);
@@ -247,7 +252,7 @@ function panelLines(panel: Panel, columns: number, rows: number, colour: boolean
   for (const point of of('point')) {
     const label = point.label === undefined ? '' : textOf(point.label);
     for (const [dc, dr] of [[2, 1], [2, -1], [-label.length - 1, -1], [-label.length - 1, 1], [3, 0]]) {
-      if (label !== '' && plot.free(columnOf(point.x) + dc, rowOf(point.y) + dr, label.length)) {
+      if (label !== '' && plot.free(columnOf(point.x) + dc - 1, rowOf(point.y) + dr, label.length + 1)) {
         plot.write(columnOf(point.x) + dc, rowOf(point.y) + dr, label, 'plain');
         break;
       }
@@ -302,9 +307,12 @@ export function toTerminal(scene: Scene, size: TerminalSize = {}): string {
   const colour = size.colour ?? false;
   const lines: string[] = [];
   for (const column of scene.columns) {
+    const rowsOf = (panel: Panel): number => (panel.height < LOW_PANEL ? Math.max(5, Math.round(rows / 2)) : rows);
+    // Panels of one column keep their plots in line.
+    const left = Math.max(2, ...column.flatMap((panel) => terminalTicks(panel, rowsOf(panel)).map((tick) => tick.label.length)));
     for (const panel of column) {
       if (lines.length > 0) lines.push('');
-      lines.push(...panelLines(panel, columns, panel.height < 120 ? Math.max(5, Math.round(rows / 2)) : rows, colour));
+      lines.push(...panelLines(panel, columns, rowsOf(panel), left, colour));
     }
   }
   return `${lines.join('\n')}\n`;

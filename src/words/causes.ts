@@ -1,5 +1,5 @@
 /** Causes in words: what happened, what asked for it, and how it is known. Every figure is one of the cause's own. */
-import type { Cause, SwingLimit } from '../answers/types.ts';
+import type { Cause, Evidence, SwingLimit } from '../answers/types.ts';
 import { listed, sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
 import { loadVerb, type Surroundings } from './surroundings.ts';
@@ -12,15 +12,9 @@ export interface CauseContext extends Surroundings {
   side?: Side;
 }
 
-/** A share of this and more is blamed beside the largest when it is over half of it (`physics.md`, cause of a limit). */
-const BLAMED_ABOVE = 0.1;
-
-/** The parts that are blamed, the largest share first; the cause's own part where shares are not given. */
-export function blamed(cause: Cause): string[] {
-  const shares = Object.entries(cause.shares).sort((a, b) => b[1] - a[1]);
-  if (cause.proven || shares.length < 2) return cause.part === null ? [] : [cause.part];
-  const largest = shares[0][1];
-  return shares.filter(([, share]) => share >= BLAMED_ABOVE && share > largest / 2).map(([part]) => part);
+/** The parts that are blamed, the first one foremost; none where no device is. */
+export function blamed(cause: Pick<Cause, 'part' | 'second'>): string[] {
+  return [cause.part, cause.second].filter((part): part is string => typeof part === 'string');
 }
 
 /** What the parts do, without a full stop: "Q1 cuts off". */
@@ -55,22 +49,23 @@ export function eventPhrase(cause: Cause): string {
 
 /**
  * What asked for more than there was: "the phones return 25 mA, R3 can take 7.9 mA" on the way down, "the phones want
- * 25 mA, R3 can give 7.9 mA" on the way up. `demand.part` is the part that would have to carry the current.
+ * 25 mA, R3 can give 7.9 mA" on the way up. `demand.part` is the part that would have to carry the current, `demand.by`
+ * who asks for it. Only the load's side of the current is known from the output's direction; inside the stage, where a
+ * node may move against the output, the words name no direction. A saturated device asks for more itself.
  */
 export function demandPhrase(cause: Cause, context: CauseContext): string | null {
-  const demand = cause.demand;
+  const { demand } = cause;
   if (demand === null) return null;
   const asked = saySize(demand.amperes, 'A');
   const carried = saySize(demand.capacity, 'A');
-  if (context.side === 'low') {
-    const who = context.load === null ? `${asked} would have to be drawn from ${context.output}` : `${loadVerb(context, 'return')} ${asked}`;
-    return `${who}, ${demand.part} can take ${carried}`;
-  }
-  if (context.side === 'high') {
-    const who = context.load === null ? `${context.output} would have to be given ${asked}` : `${loadVerb(context, 'want')} ${asked}`;
-    return `${who}, ${demand.part} can give ${carried}`;
-  }
-  return `${asked} is wanted, ${demand.part} can pass ${carried}`;
+  // What reads the same on both sides of the comma explains nothing.
+  if (asked === carried) return null;
+  if (demand.by === demand.part) return `${demand.part}\u2019s base current asks for ${asked}, the circuit lets ${carried} through`;
+  const byLoad = demand.by === context.load;
+  if (byLoad && context.side === 'low') return `${loadVerb(context, 'return')} ${asked}, ${demand.part} can take ${carried}`;
+  if (byLoad && context.side === 'high') return `${loadVerb(context, 'want')} ${asked}, ${demand.part} can give ${carried}`;
+  const who = byLoad ? loadVerb(context, 'ask') : `${demand.by} asks`;
+  return `${who} for ${asked}, ${demand.part} can pass ${carried}`;
 }
 
 /** The peak holder's droop: "it loses its level with a time constant of 19 ms; ...". */
@@ -80,18 +75,24 @@ function droopPhrase(cause: Cause): string | null {
   return `it sags by ${saySize(droop.observed, 'V')} with a time constant of ${say(droop.timeConstant, 's')}, by that alone ${saySize(droop.predicted, 'V')}`;
 }
 
-/** The cause: "Q1 cuts off: the phones return 25 mA, R3 can take 7.9 mA." Likely ones say so, and what is missing. */
+const MISSING: Readonly<Record<NonNullable<Cause['missing']>, string>> = {
+  shared: 'two devices share it, and neither alone explains it',
+  'no-state': 'no device changes its state there',
+  disagrees: 'the output with that one change differs from the output observed',
+  'no-relief': 'supplying what is lacking does not move the limit',
+};
+
+/** The cause: "Q1 cuts off: the phones return 25 mA, R3 can take 7.9 mA." A likely one says so, and what speaks against it. */
 export function causeSentence(cause: Cause, context: CauseContext): string {
   const event = eventPhrase(cause);
   const why = [demandPhrase(cause, context), droopPhrase(cause)].filter((phrase) => phrase !== null);
   const joint = event.includes(':') ? '; ' : ': ';
-  const said = why.length > 0 ? `${event}${joint}${why.join('; ')}` : event;
-  if (cause.proven) return sentence(said);
-  const missing = cause.missing === undefined ? '' : `; to prove it, ${cause.missing.replace(/\.$/, '')}`;
-  return sentence(`likely, not proven: ${said}${missing}`);
+  const said = sentence(why.length > 0 ? `${event}${joint}${why.join('; ')}` : event);
+  if (cause.proven) return said;
+  return `${said} ${cause.missing === undefined ? 'Likely, not proven.' : sentence(`Likely, not proven: ${MISSING[cause.missing]}`)}`;
 }
 
-function changedPhrase(change: NonNullable<Cause['evidence']>['change'], part: string): string {
+function changedPhrase(change: Evidence['change'], part: string): string {
   switch (change) {
     case 'lifted':
       return `with ${part} lifted and all else kept`;
@@ -104,21 +105,14 @@ function changedPhrase(change: NonNullable<Cause['evidence']>['change'], part: s
   }
 }
 
-/**
- * What relief was given. `change` is a key of the explain layer (`current-supplied`, `supply-raised`), or its own words
- * for anything else.
- */
-function reliefPhrase(change: string): string {
-  switch (change) {
-    case 'current-supplied':
-      return 'with the missing current supplied from outside';
-    case 'supply-raised':
-      return 'with the supply a volt further out';
-    case 'current-supplied-and-supply-raised':
-      return 'with the missing current supplied from outside and the supply a volt further out';
-    default:
-      return `with ${change.replace(/\.$/, '')}`;
-  }
+const RAISED = '-raised';
+
+/** What relief was given, by the explain layer's key: `current-supplied`, `lifted`, `without-breakdown`, `vcc-raised`. */
+function reliefPhrase(evidence: Evidence, relief: NonNullable<Evidence['relief']>): string {
+  if (relief.change === 'current-supplied') return 'with the missing current supplied from outside';
+  if (relief.change.endsWith(RAISED)) return `with ${relief.change.slice(0, -RAISED.length)} a volt further from ground`;
+  if (relief.change === 'lifted' || relief.change === 'without-breakdown') return changedPhrase(relief.change, evidence.part);
+  return `with ${relief.change}`;
 }
 
 /** How the cause is known: two sentences, one for each side of the proof; null where there is no evidence. */
@@ -134,7 +128,7 @@ export function evidenceSentence(cause: Cause, context: CauseContext): string | 
     said.push(`${changed}, ${context.output} stands at ${say(evidence.volts, 'V')}`);
   }
   if (evidence.relief !== null) {
-    const relief = reliefPhrase(evidence.relief.change);
+    const relief = reliefPhrase(evidence, evidence.relief);
     said.push(
       evidence.relief.volts === null ? `${relief} the limit is gone` : `${relief} the limit moves to ${say(evidence.relief.volts, 'V')}`,
     );

@@ -10,9 +10,6 @@ import { surroundingsOf, type Surroundings } from './surroundings.ts';
 import { swingSentences } from './swing.ts';
 import { sideOf, waveformSentences } from './waveform.ts';
 
-/** An answer as the answers layer makes it: words still empty, notes as data. */
-export type Unspoken<A extends Answer = Answer> = A & { notes?: readonly Note[] };
-
 /** A cause's sentence with its evidence: what happened and why, then how it is known. */
 function spoken(cause: Cause, context: CauseContext): Cause {
   const evidence = evidenceSentence(cause, context);
@@ -25,20 +22,21 @@ function spokenLimit(limit: SwingLimit | null, side: Side, surroundings: Surroun
 }
 
 /**
- * The answer with its sentences, every cause's sentence, and notes turned into assumptions and warnings (added to those
- * it already has). The figures are untouched, and every figure in a sentence is one of the answer's or the sheet's.
+ * The answer with its sentences, every cause's sentence, and its notes as assumptions and warnings. The figures are
+ * untouched, and every figure in a sentence is one of the answer's or the sheet's. Speaking twice changes nothing.
  * @param sheet the sheet asked, for the names of output, load and targets; without it sentences say "the output"
  */
-export function speak<A extends Answer>(answer: Unspoken<A>, sheet?: Sheet): A {
-  const surroundings = surroundingsOf(answer, sheet);
-  const notes = answer.notes ?? [];
-  const { assumptions, warnings } = spokenNotes(notes);
-  const whole = spokenParts(answer, surroundings, notes);
-  return {
-    ...whole,
-    assumptions: [...answer.assumptions, ...assumptions],
-    warnings: [...answer.warnings, ...warnings],
-  } as A;
+export function speak(answer: Answer, sheet?: Sheet): Answer;
+export function speak(answer: Answer | NoAnswer, sheet?: Sheet): Answer | NoAnswer;
+export function speak(answer: Answer | NoAnswer, sheet?: Sheet): Answer | NoAnswer {
+  const notes = spokenNotes(answer.notes);
+  if ('failure' in answer) return { ...answer, ...failureWords(answer.failure), warnings: notes.warnings };
+  return { ...spokenParts(answer, surroundingsOf(answer, sheet), answer.notes), ...notes };
+}
+
+/** The words of a failure, with the question and title they belong to. */
+export function speakFailure(failure: Failure, about: Pick<NoAnswer, 'question' | 'title'>): Pick<NoAnswer, 'question' | 'format' | 'title' | 'error' | 'tried'> {
+  return { question: about.question, format: 1, title: about.title, ...failureWords(failure) };
 }
 
 function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly Note[]): Answer {
@@ -65,10 +63,4 @@ function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly
       };
     }
   }
-}
-
-/** A failure as the object the command line prints with exit status 1. */
-export function speakFailure(failure: Failure, about: Pick<NoAnswer, 'question' | 'title'>): NoAnswer {
-  const { error, tried } = failureWords(failure);
-  return { question: about.question, format: 1, title: about.title, error, tried };
 }

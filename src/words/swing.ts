@@ -16,15 +16,16 @@ function roomPhrase(side: Side, limit: SwingLimit | null, other: SwingLimit | nu
   return `${WAY[side]} by ${only}${saySize(limit.room, 'V')}`;
 }
 
-function stopPhrase(side: Side, limit: SwingLimit, surroundings: Surroundings): string {
+/** "on the way down Q1 cuts off", and what asked for it where the sentence has room for that. */
+function stopPhrase(side: Side, limit: SwingLimit, surroundings: Surroundings, withDemand: boolean): string {
   const event = eventPhrase(limit.cause);
-  const demand = demandPhrase(limit.cause, { ...surroundings, side });
-  const hedge = limit.cause.proven ? '' : 'likely ';
-  return demand === null ? `on the way ${WAY[side]} ${hedge}${event}` : `on the way ${WAY[side]} ${hedge}${event}: ${demand}`;
+  const demand = withDemand ? demandPhrase(limit.cause, { ...surroundings, side }) : null;
+  const said = `on the way ${WAY[side]} ${limit.cause.proven ? '' : 'likely '}${event}`;
+  return demand === null ? said : `${said}: ${demand}`;
 }
 
 function sameCause(a: SwingLimit, b: SwingLimit): boolean {
-  return a.cause.part === b.cause.part && a.cause.event === b.cause.event && a.cause.demand === null && b.cause.demand === null;
+  return a.cause.part === b.cause.part && a.cause.event === b.cause.event;
 }
 
 function cleanSentence(answer: SwingAnswer, surroundings: Surroundings): string | null {
@@ -61,8 +62,8 @@ export function swingSentences(answer: SwingAnswer, surroundings: Surroundings):
     said.push(sentence(`both ways ${eventPhrase(stops[0].limit.cause)}`));
   } else if (stops.length > 0) {
     const [first, second] = stops;
-    const start = capital(stopPhrase(first.side, first.limit, surroundings));
-    said.push(sentence(second === undefined ? start : `${start}; ${stopPhrase(second.side, second.limit, surroundings)}`));
+    const start = capital(stopPhrase(first.side, first.limit, surroundings, true));
+    said.push(sentence(second === undefined ? start : `${start}; ${stopPhrase(second.side, second.limit, surroundings, false)}`));
   }
   for (const { side, limit } of stops) {
     if (limit.rating !== undefined) {
