@@ -1,0 +1,126 @@
+/** Left to right: signal ranks, a first order of the columns, and where the level parts fall between them. */
+import { type Circuit, isTransistor } from './elements.ts';
+import type { Column, Cover, Flat, Strip } from './legs.ts';
+
+/** Steps that a signal takes where it runs back from the output to the input. */
+const FEEDBACK_STEP = 4;
+
+/** Signal rank of every node that the drive reaches: steps along coupling parts and from bases to collectors and emitters. */
+export function nodeRanks(circuit: Circuit, cover: Cover): Map<string, number> {
+  const ranks = new Map<string, number>();
+  if (!circuit.drive) return ranks;
+  const terminal = (node: string): boolean => circuit.terminals.has(node);
+  const steps: { from: string; to: string; cost: number }[] = [];
+  const both = (a: string, b: string, cost: number): void => {
+    if (!terminal(a) && !terminal(b)) steps.push({ from: a, to: b, cost }, { from: b, to: a, cost });
+  };
+  const controlled = new Set(circuit.elements.filter(isTransistor).map((e) => e.control));
+  const onColumn = new Set(cover.columns.filter((c) => c.role === 'leg').flatMap((c) => c.nodes));
+  for (const { body } of cover.flats) {
+    const bridge = onColumn.has(body.first) && onColumn.has(body.second);
+    const returns = circuit.elements.some(
+      (e) =>
+        isTransistor(e) &&
+        ((e.control === body.first && (e.first === body.second || e.second === body.second)) ||
+          (e.control === body.second && (e.first === body.first || e.second === body.first))),
+    );
+    const intoBase = controlled.has(body.first) !== controlled.has(body.second);
+    both(body.first, body.second, returns || (bridge && body.kind !== 'capacitor' && intoBase) ? FEEDBACK_STEP : 1);
+  }
+  for (const column of cover.columns) {
+    if (column.role === 'bootstrap' || column.role === 'bypass') continue;
+    for (let i = 0; i < column.bodies.length; i++) both(column.nodes[i], column.nodes[i + 1], 0);
+  }
+  for (const e of circuit.elements) {
+    if (e.control === undefined || terminal(e.control)) continue;
+    for (const end of [e.first, e.second]) if (!terminal(end)) steps.push({ from: e.control, to: end, cost: 1 });
+    if (!isTransistor(e)) for (const end of [e.first, e.second]) if (!terminal(end)) steps.push({ from: end, to: e.control, cost: 0 });
+  }
+  // Few nodes: relaxing every step until nothing changes is quick and needs no queue.
+  ranks.set(circuit.drive.node, 0);
+  for (let changed = true; changed; ) {
+    changed = false;
+    for (const { from, to, cost } of steps) {
+      const here = ranks.get(from);
+      if (here === undefined) continue;
+      const there = ranks.get(to);
+      if (there === undefined || here + cost < there) {
+        ranks.set(to, here + cost);
+        changed = true;
+      }
+    }
+  }
+  return ranks;
+}
+
+/** Columns by rank; those that the drive does not reach stand before what they steer. */
+export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, number>): Column[] {
+  const terminal = (node: string): boolean => circuit.terminals.has(node);
+  const keys = new Map<Column, number>();
+  const own = (c: Column): number => Math.min(...c.nodes.filter((n) => !terminal(n)).map((n) => ranks.get(n) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
+  for (const c of cover.columns) {
+    if (c.role === 'generator') keys.set(c, -1);
+    else if (c.role === 'load') keys.set(c, 1e6);
+    else keys.set(c, own(c));
+  }
+  for (const c of cover.columns) {
+    if (Number.isFinite(keys.get(c))) continue;
+    const steered = cover.columns.filter((other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)));
+    const found = Math.min(...steered.map((s) => keys.get(s) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
+    keys.set(c, Number.isFinite(found) ? found - 0.5 : 1e5);
+  }
+  for (const c of cover.columns) {
+    if (c.beside === undefined) continue;
+    const parent = cover.columns.find((other) => other.id === c.beside);
+    if (parent) keys.set(c, (keys.get(parent) ?? 0) + (c.role === 'beside' ? 0.1 : 0.2));
+  }
+  for (const c of cover.columns) if (c.role === 'bootstrap') keys.set(c, Math.max(...c.nodes.map((n) => ranks.get(n) ?? 0)) - 0.1);
+  const index = new Map(cover.columns.map((c, i) => [c, i]));
+  return [...cover.columns].sort((a, b) => (keys.get(a) ?? 0) - (keys.get(b) ?? 0) || (index.get(a) ?? 0) - (index.get(b) ?? 0));
+}
+
+/** Whether a strip touches a node, by an end, a joint or a control. */
+export function touches(strip: Strip, node: string): boolean {
+  if (strip.form === 'flat') return strip.left === node || strip.right === node;
+  return strip.nodes.includes(node) || strip.bodies.some((b) => b.control === node);
+}
+
+/** Puts the level parts between the columns: as near to both of their nodes as the order allows. */
+export function withFlats(columns: Column[], flats: Flat[], circuit: Circuit, ranks: Map<string, number>): Strip[] {
+  const strips: Strip[] = [...columns];
+  const rank = (node: string): number => ranks.get(node) ?? 1e3;
+  const waiting = [...flats].sort((a, b) => Math.min(rank(a.left), rank(a.right)) - Math.min(rank(b.left), rank(b.right)));
+  const terminal = (node: string): boolean => circuit.terminals.has(node);
+  while (waiting.length > 0) {
+    // One whose ends are both placed goes first; a chain is then closed from either side.
+    const placed = (f: Flat): number => [f.left, f.right].filter((n) => !terminal(n) && strips.some((s) => touches(s, n))).length;
+    let best = 0;
+    for (let i = 1; i < waiting.length; i++) if (placed(waiting[i]) > placed(waiting[best]) && placed(waiting[best]) === 0) best = i;
+    const [flat] = waiting.splice(best, 1);
+    const at = (node: string): number[] => (terminal(node) ? [] : strips.flatMap((s, i) => (touches(s, node) ? [i] : [])));
+    const a = at(flat.body.first);
+    const b = at(flat.body.second);
+    let left = flat.body.first;
+    let right = flat.body.second;
+    let gap: number;
+    if (a.length > 0 && b.length > 0) {
+      let near: [number, number] = [a[0], b[0]];
+      const distance = ([i, j]: [number, number]): number => (i === j ? 1e6 : Math.abs(i - j));
+      for (const i of a) for (const j of b) if (distance([i, j]) < distance(near)) near = [i, j];
+      const swap = near[0] === near[1] ? rank(left) > rank(right) : near[0] > near[1];
+      if (swap) [left, right] = [right, left];
+      gap = near[0] === near[1] ? near[0] + 1 : Math.min(near[0], near[1]) + 1;
+    } else if (a.length > 0 || b.length > 0) {
+      const [there, loose] = a.length > 0 ? [a, flat.body.second] : [b, flat.body.first];
+      const known = loose === left ? right : left;
+      const looseFirst = rank(loose) < rank(known);
+      [left, right] = looseFirst ? [loose, known] : [known, loose];
+      gap = looseFirst ? there[0] : there[there.length - 1] + 1;
+    } else {
+      if (rank(left) > rank(right)) [left, right] = [right, left];
+      gap = strips.length;
+    }
+    strips.splice(gap, 0, { ...flat, left, right });
+  }
+  return strips;
+}

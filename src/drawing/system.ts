@@ -1,0 +1,131 @@
+/**
+ * Difference constraints on one axis, "this lies at least so far behind that", solved by longest paths; and a
+ * fair sharing of the slack that they leave.
+ */
+export class Differences {
+  /** `to` lies at least `gap` behind `from`. */
+  private readonly edges: { from: number; to: number; gap: number; spring: number }[] = [];
+  private readonly names: string[] = [];
+  private readonly index = new Map<string, number>();
+  /** Smallest places that satisfy every constraint so far. */
+  private least: number[] = [];
+
+  variable(name: string): number {
+    const known = this.index.get(name);
+    if (known !== undefined) return known;
+    this.index.set(name, this.names.length);
+    this.names.push(name);
+    this.least.push(0);
+    return this.names.length - 1;
+  }
+
+  has(name: string): boolean {
+    return this.index.has(name);
+  }
+
+  at(name: string): number {
+    const i = this.index.get(name);
+    return i === undefined ? 0 : this.least[i];
+  }
+
+  /** Adds constraints together; leaves everything as it was and returns false if they contradict the earlier ones. */
+  tryAll(constraints: { from: string; to: string; gap: number; spring?: number }[], ceiling = Number.POSITIVE_INFINITY, of?: string): boolean {
+    const before = this.edges.length;
+    const saved = [...this.least];
+    for (const { from, to, gap, spring } of constraints) this.edges.push({ from: this.variable(from), to: this.variable(to), gap, spring: spring ?? 0 });
+    if (this.relax() && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
+    this.edges.length = before;
+    for (let i = 0; i < saved.length; i++) this.least[i] = saved[i];
+    for (let i = saved.length; i < this.least.length; i++) this.least[i] = 0;
+    return false;
+  }
+
+  equal(a: string, b: string, ceiling?: number, of?: string): boolean {
+    return this.tryAll(
+      [
+        { from: a, to: b, gap: 0 },
+        { from: b, to: a, gap: 0 },
+      ],
+      ceiling,
+      of,
+    );
+  }
+
+  private relax(): boolean {
+    // A cycle that gains makes more rounds than there are variables.
+    for (let round = 0; round <= this.names.length + 1; round++) {
+      let changed = false;
+      for (const { from, to, gap } of this.edges) {
+        if (this.least[from] + gap > this.least[to] + 1e-9) {
+          this.least[to] = this.least[from] + gap;
+          changed = true;
+        }
+      }
+      if (!changed) return true;
+    }
+    return false;
+  }
+
+  /**
+   * Shares out the slack: groups that are tied together move between their limits to where their springs pull
+   * least, `fixed` ones stay. Returns places by name.
+   */
+  settle(fixed: Map<string, number>, sweeps: number): Map<string, number> {
+    const n = this.names.length;
+    const y = [...this.least];
+    for (const [name, value] of fixed) {
+      const i = this.index.get(name);
+      if (i !== undefined) y[i] = value;
+    }
+    // Groups: variables whose distance is settled by a pair of opposite constraints.
+    const group = Array.from({ length: n }, (_, i) => i);
+    const find = (i: number): number => (group[i] === i ? i : (group[i] = find(group[i])));
+    const best = new Map<number, number>();
+    for (const { from, to, gap } of this.edges) {
+      const key = from * n + to;
+      best.set(key, Math.max(best.get(key) ?? Number.NEGATIVE_INFINITY, gap));
+    }
+    for (const [key, gap] of best) {
+      const from = Math.floor(key / n);
+      const to = key % n;
+      const back = best.get(to * n + from);
+      if (back !== undefined && Math.abs(back + gap) < 1e-9) group[find(from)] = find(to);
+    }
+    const held = new Set([...fixed.keys()].map((name) => find(this.index.get(name) ?? 0)));
+    const members = new Map<number, number[]>();
+    for (let i = 0; i < n; i++) members.set(find(i), [...(members.get(find(i)) ?? []), i]);
+    const outward = new Map<number, typeof this.edges>();
+    for (const edge of this.edges) {
+      const f = find(edge.from);
+      const t = find(edge.to);
+      if (f === t) continue;
+      outward.set(f, [...(outward.get(f) ?? []), edge]);
+      outward.set(t, [...(outward.get(t) ?? []), edge]);
+    }
+    const order = [...members.keys()].sort((a, b) => y[a] - y[b] || a - b);
+    for (let sweep = 0; sweep < sweeps; sweep++) {
+      for (const g of sweep % 2 === 0 ? order : [...order].reverse()) {
+        if (held.has(g)) continue;
+        let low = Number.NEGATIVE_INFINITY;
+        let high = Number.POSITIVE_INFINITY;
+        let pull = 0;
+        let stiffness = 0;
+        for (const { from, to, gap, spring } of outward.get(g) ?? []) {
+          const move = y[to] - y[from] - gap; // slack of this constraint
+          if (find(to) === g) {
+            low = Math.max(low, -move);
+            pull -= spring * move;
+          } else {
+            high = Math.min(high, move);
+            pull += spring * move;
+          }
+          stiffness += spring;
+        }
+        if (stiffness === 0 || low > high) continue;
+        const shift = Math.min(high, Math.max(low, pull / stiffness));
+        for (const i of members.get(g) ?? []) y[i] += shift;
+      }
+    }
+    return new Map(this.names.map((name, i) => [name, y[i]]));
+  }
+}
