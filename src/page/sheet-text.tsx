@@ -22,8 +22,15 @@ export function SheetText(props: SheetTextProps): JSX.Element {
     editor.setProblems(props.problems);
     editor.focus();
   });
-  createEffect(() => editor?.setText(props.text));
-  createEffect(() => editor?.setProblems(props.problems));
+  // Read before asking whether the editor is there: what is not read is not followed.
+  createEffect(() => {
+    const { text } = props;
+    editor?.setText(text);
+  });
+  createEffect(() => {
+    const { problems } = props;
+    editor?.setProblems(problems);
+  });
   onCleanup(() => {
     gone = true;
     editor?.destroy();

@@ -53,6 +53,7 @@ function createStore() {
   const problems = createMemo(() => read()?.problems ?? []);
 
   let waiting: Frame | null = null;
+  let measured = false;
   const session = createSession({
     ...ports(),
     show(next) {
@@ -68,7 +69,13 @@ function createStore() {
   function flush(): void {
     const next = waiting;
     waiting = null;
-    if (next !== null) setFrame(next);
+    if (next === null) return;
+    setFrame(next);
+    document.documentElement.dataset['shown'] = String(next.input);
+    if (!measured && Object.keys(next.answers).length > 0) {
+      measured = true;
+      performance.mark('first answer');
+    }
   }
 
   createEffect(
@@ -82,7 +89,7 @@ function createStore() {
       const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
       const beside: Question[] = askable.filter((question) => question === 'swing' || (question === 'impedance' && viewed.has(question)));
       const later: Question[] = askable.filter((question) => !now.includes(question) && !beside.includes(question));
-      session.want({ sheet, now, beside, later, options: optionsOf() });
+      document.documentElement.dataset['wanted'] = String(session.want({ sheet, now, beside, later, options: optionsOf() }));
     }),
   );
 
