@@ -1,6 +1,7 @@
 // Rest, and the waveform after a long run, of a stage by SUNDIALS IDA, on equations written afresh from the physics page.
 //
 // Reads a stage as lines (see exchange.ts) on standard input:  settle PERIODS RELATIVE ABSOLUTE SAMPLES
+// (or "settle rests COUNT": the time that so many rest states of varied resistors and betas take).
 // Writes lines: "rest v...", one "sample t v..." for each instant of the last period, "miss VOLTS" (largest change of a
 // node between the starts of the last two periods), "seconds S" (the run alone, rest and reading left out), "steps N".
 //
@@ -70,9 +71,10 @@ struct Transistor {
   bool charged() const { return tf > 0 || tr > 0 || je.c > 0 || jc.c > 0; }
 };
 struct Diode {
-  int a, k;
-  double is, nvt, vbr, ibr, vt;
+  int a, k, q = -1;
+  double is, nvt, vbr, ibr, vt, tau;
   bool breaks;
+  Depletion junction;
 };
 struct Two {
   int a, b;
@@ -155,6 +157,15 @@ static void evaluate(const Stage& s, double t, const double* x, const double* dx
     add(f, d.a, i);
     add(f, d.k, -i);
     j.add(d.a, d.a, g), j.add(d.a, d.k, -g), j.add(d.k, d.a, -g), j.add(d.k, d.k, g);
+    if (d.q < 0) continue;
+    double capacitance;
+    const double stored = d.tau * d.is * (steep(v / d.nvt, slope) - 1) + d.junction.charge(v, capacitance);
+    capacitance += d.tau * d.is * slope / d.nvt;
+    add(f, d.a, dx[d.q] / PICO);
+    add(f, d.k, -dx[d.q] / PICO);
+    j.add(d.a, d.q, cj / PICO), j.add(d.k, d.q, -cj / PICO);
+    f[d.q] = x[d.q] - PICO * stored;
+    j.add(d.q, d.q, 1), j.add(d.q, d.a, -PICO * capacitance), j.add(d.q, d.k, PICO * capacitance);
   }
   for (const Transistor& q : s.transistors) {
     const double vb = s.at(x, q.b, t), be = q.p * (vb - s.at(x, q.e, t)), bc = q.p * (vb - s.at(x, q.c, t));
@@ -262,8 +273,12 @@ static Stage read() {
       } else if (kind == "diode") {
         const double n = get(v, "ideality", 1);
         const double grow = std::pow(t / T0, gamma / n) * std::exp(gap / (n * K_OVER_Q) * (1 / T0 - 1 / t));
-        if (get(v, "junctionCapacitance", 0) > 0 || get(v, "transitTime", 0) > 0) fail("charged diodes are not in this program");
-        s.diodes.push_back({ends[0], ends[1], v.at("saturationCurrent") * area * grow, n * vt, get(v, "breakdownVoltage", 0), 10e-6 * area, vt, v.count("breakdownVoltage") > 0});
+        Diode d{};
+        d.a = ends[0], d.k = ends[1], d.q = -1, d.is = v.at("saturationCurrent") * area * grow, d.nvt = n * vt, d.vt = vt;
+        d.breaks = v.count("breakdownVoltage") > 0, d.vbr = get(v, "breakdownVoltage", 0), d.ibr = 10e-6 * area;
+        d.tau = get(v, "transitTime", 0);
+        d.junction = {get(v, "junctionCapacitance", 0) * area, get(v, "junctionPotential", 1), get(v, "junctionGrading", 0)};
+        s.diodes.push_back(d);
       } else if (kind == "transistor") {
         const double grow = std::pow(t / T0, gamma) * std::exp(gap / K_OVER_Q * (1 / T0 - 1 / t));
         const double gain = std::pow(t / T0, get(v, "betaTemperatureExponent", 0));
@@ -293,41 +308,71 @@ static Stage read() {
   for (Two& l : s.inductors) l.unknown = s.size++;
   for (Transistor& q : s.transistors)
     if (q.charged()) q.q = s.size, s.size += 2;
+  for (Diode& d : s.diodes)
+    if (d.tau > 0 || d.junction.c > 0) d.q = s.size++;
   return s;
 }
 
-// Rest: sources raised in steps, Newton with the rise of a conducting junction limited to 0.1 V a step.
-static void rest(Stage& s, N_Vector x, N_Vector zero, SUNMatrix m, SUNLinearSolver solver, N_Vector f, N_Vector step) {
+// Newton at rest from where x is, with the rise of a conducting junction limited to 0.1 V a step.
+static bool newton(const Stage& s, N_Vector x, N_Vector zero, SUNMatrix m, SUNLinearSolver solver, N_Vector f, N_Vector step) {
   double* v = NV_DATA_S(x);
+  for (int round = 0; round < 500; round++) {
+    evaluate(s, 0, v, NV_DATA_S(zero), NV_DATA_S(f), m, 0);
+    if (SUNLinSolSetup(solver, m) != 0 || SUNLinSolSolve(solver, m, step, f, 0) != 0) return false;
+    const double* d = NV_DATA_S(step);
+    double limit = 1, largest = 0;
+    auto watch = [&](int a, int b, double p) {
+      const double now = p * (s.at(v, a, 0) - s.at(v, b, 0)), change = -p * ((a >= 0 ? d[a] : 0) - (b >= 0 ? d[b] : 0));
+      if (now + change > 0.4 && change > 0.1) limit = std::fmin(limit, 0.1 / change);
+    };
+    for (const Transistor& q : s.transistors) watch(q.b, q.e, q.p), watch(q.b, q.c, q.p);
+    for (const Diode& q : s.diodes) watch(q.a, q.k, 1);
+    for (int k = 0; k < s.size; k++) {
+      v[k] -= limit * d[k];
+      if (k < s.nodes) largest = std::fmax(largest, std::fabs(d[k]));
+    }
+    // Rounding leaves some 1e-13 V where a node hangs on a large resistance.
+    if (limit == 1 && largest < (round < 60 ? 1e-12 : 1e-11)) return true;
+  }
+  return false;
+}
+
+// Rest: sources raised in steps.
+static void rest(Stage& s, N_Vector x, N_Vector zero, SUNMatrix m, SUNLinearSolver solver, N_Vector f, N_Vector step) {
   for (int part = 1; part <= 20; part++) {
     s.scale = part / 20.0;
-    bool done = false;
-    for (int round = 0; round < 500 && !done; round++) {
-      evaluate(s, 0, v, NV_DATA_S(zero), NV_DATA_S(f), m, 0);
-      if (SUNLinSolSetup(solver, m) != 0 || SUNLinSolSolve(solver, m, step, f, 0) != 0) fail("rest: singular");
-      const double* d = NV_DATA_S(step);
-      double limit = 1, largest = 0;
-      auto watch = [&](int a, int b, double p) {
-        const double now = p * (s.at(v, a, 0) - s.at(v, b, 0)), change = -p * ((a >= 0 ? d[a] : 0) - (b >= 0 ? d[b] : 0));
-        if (now + change > 0.4 && change > 0.1) limit = std::fmin(limit, 0.1 / change);
-      };
-      for (const Transistor& q : s.transistors) watch(q.b, q.e, q.p), watch(q.b, q.c, q.p);
-      for (const Diode& q : s.diodes) watch(q.a, q.k, 1);
-      for (int k = 0; k < s.size; k++) {
-        v[k] -= limit * d[k];
-        if (k < s.nodes) largest = std::fmax(largest, std::fabs(d[k]));
-      }
-      done = limit == 1 && largest < 1e-13 * std::fmax(1.0, std::fabs(s.known.empty() ? 1 : 10));
-      if (!done && round > 60 && limit == 1 && largest < 1e-11) done = true;
-    }
-    if (!done) fail("rest: Newton did not converge");
+    if (!newton(s, x, zero, m, solver, f, step)) fail("rest: Newton did not converge");
   }
 }
 
+// Rest of `count` stages with every resistance and forward beta drawn between 1/1.5 and 1.5 times its own value, evenly in
+// logarithm, each from the nominal solution in x; returns seconds. A count of failures is written, not hidden.
+static double rests(Stage& s, int count, N_Vector x, N_Vector zero, SUNMatrix m, SUNLinearSolver solver, N_Vector f, N_Vector step) {
+  const Stage nominal = s;
+  N_Vector at = N_VClone(x);
+  unsigned long long state = 1;
+  auto factor = [&] {
+    state = state * 6364136223846793005ull + 1442695040888963407ull;
+    return std::pow(1.5, 2 * (static_cast<double>(state >> 11) / 9007199254740992.0) - 1);
+  };
+  int failures = 0;
+  const auto begin = std::chrono::steady_clock::now();
+  for (int k = 0; k < count; k++) {
+    for (size_t r = 0; r < s.resistors.size(); r++) s.resistors[r].value = nominal.resistors[r].value * factor();
+    for (size_t q = 0; q < s.transistors.size(); q++) s.transistors[q].bf = nominal.transistors[q].bf * factor();
+    N_VScale(1, x, at);
+    if (!newton(s, at, zero, m, solver, f, step)) failures++;
+  }
+  const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  std::printf("failures %d\n", failures);
+  s = nominal;
+  N_VDestroy(at);
+  return seconds;
+}
+
 int main(int count, char** words) {
-  if (count != 5) fail("usage: settle PERIODS RELATIVE ABSOLUTE SAMPLES < stage");
-  const int periods = std::atoi(words[1]), samples = std::atoi(words[4]);
-  const double relative = std::atof(words[2]), absolute = std::atof(words[3]);
+  const bool many = count == 3 && std::string(words[1]) == "rests";
+  if (count != 5 && !many) fail("usage: settle PERIODS RELATIVE ABSOLUTE SAMPLES < stage, or settle rests COUNT < stage");
   Stage s = read();
   spare.resize(s.size);
   SUNContext context;
@@ -338,6 +383,12 @@ int main(int count, char** words) {
   SUNMatrix m = SUNDenseMatrix(s.size, s.size, context);
   SUNLinearSolver solver = SUNLinSol_Dense(x, m, context);
   rest(s, x, dx, m, solver, f, step);
+  if (many) {
+    std::printf("seconds %.9g\n", rests(s, std::atoi(words[2]), x, dx, m, solver, f, step));
+    return 0;
+  }
+  const int periods = std::atoi(words[1]), samples = std::atoi(words[4]);
+  const double relative = std::atof(words[2]), absolute = std::atof(words[3]);
   std::printf("rest");
   for (int k = 0; k < s.nodes; k++) std::printf(" %.17g", NV_Ith_S(x, k));
   std::printf("\n");
