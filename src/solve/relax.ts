@@ -22,12 +22,15 @@ const TRY_EVERY = 40;
 
 /** Relaxes from x, then from nothing, at the sources the kernel has. True where x is a solution of the untouched equations. */
 export function relax(solver: StaticSolver, x: Float64Array): boolean {
-  if (relaxFrom(solver, x)) return true;
-  x.fill(0);
-  return relaxFrom(solver, x);
+  if (relaxFrom(solver, x, 1)) return true;
+  // From nothing, then from nothing again in shorter steps, which keep to another path.
+  return [1, 0.2, 0.05].some((haste) => {
+    x.fill(0);
+    return relaxFrom(solver, x, haste);
+  });
 }
 
-function relaxFrom(solver: StaticSolver, x: Float64Array): boolean {
+function relaxFrom(solver: StaticSolver, x: Float64Array, haste: number): boolean {
   const { kernel, lu } = solver;
   const n = kernel.n;
   const nodes = kernel.network.nodes.length;
@@ -52,8 +55,8 @@ function relaxFrom(solver: StaticSolver, x: Float64Array): boolean {
     for (let i = 0; i < nodes; i++) largest = Math.max(largest, Math.abs(step[i]));
     if (!Number.isFinite(largest)) return false;
     for (let i = 0; i < n; i++) x[i] -= step[i];
-    if (limited || largest > HASTY) pull = Math.min(LARGEST, pull * GROWTH);
-    else if (largest < CALM) pull = Math.max(SMALLEST, pull / GROWTH);
+    if (limited || largest > haste * HASTY) pull = Math.min(LARGEST, pull * GROWTH);
+    else if (largest < haste * CALM) pull = Math.max(SMALLEST, pull / GROWTH);
     if (k % TRY_EVERY !== 0 && pull > SMALLEST) continue;
     const trial = Float64Array.from(x);
     if (solver.solve(trial, junctionsOf(kernel, trial)).converged) {

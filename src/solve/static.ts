@@ -6,12 +6,19 @@ import type { Kernel } from '../circuit/kernel.ts';
 import { positionIn, SingularMatrix, SparseLU } from '../numerics/sparse.ts';
 import { residualRatio } from './residual.ts';
 
-/** Newton stops refining when no unknown moves by more than this share of itself (or of `STEP_FLOOR`). */
-const STEP_TOLERANCE = 1e-10;
+/** When Newton's method has done enough. */
+export interface StaticAccuracy {
+  /** No unknown moves by more than this share of itself (or of `STEP_FLOOR`). */
+  step: number;
+  /** Iterations after that: they square the error, down to rounding. */
+  polish: number;
+}
+/** For points that are reported: down to rounding. */
+export const THOROUGH: StaticAccuracy = { step: 1e-10, polish: 2 };
+/** For the many points of a curve: the step after one of 1e-7 is one of 1e-14. */
+export const BRISK: StaticAccuracy = { step: 1e-7, polish: 0 };
 /** V or A: steps below are rounding, whatever the size of the unknown. */
 const STEP_FLOOR = 1e-3;
-/** Extra iterations after the step is small: they square the error, down to rounding. */
-const POLISH = 2;
 /** No node moves by more than this in one iteration, V: a node that hangs on closed junctions alone would fly off. */
 const LARGEST_STEP = 2e3;
 
@@ -44,7 +51,7 @@ export class StaticSolver {
    * Solves f(x) = 0 from the x given, in place. `junctions` is the memory of the limiting (from {@link junctionsOf}).
    * Leaves the Jacobian of the solution factored.
    */
-  solve(x: Float64Array, junctions: Float64Array, most = 100): StaticOutcome {
+  solve(x: Float64Array, junctions: Float64Array, most = 100, accuracy: StaticAccuracy = THOROUGH): StaticOutcome {
     const { kernel, lu, step } = this;
     const n = kernel.n;
     let polish = 0;
@@ -66,9 +73,9 @@ export class StaticSolver {
       }
       if (Number.isNaN(worst)) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
       if (limited) continue;
-      if (worst < STEP_TOLERANCE || (polish > 0 && worst >= smallest)) polish++;
+      if (worst < accuracy.step || (polish > 0 && worst >= smallest)) polish++;
       smallest = Math.min(smallest, worst);
-      if (polish > POLISH) break;
+      if (polish > accuracy.polish) break;
     }
     // A node that hangs on closed junctions alone creeps by kT/q an iteration long after its currents are in balance:
     // what decides is Kirchhoff's law, with a margin where the steps have not died out.

@@ -2,7 +2,7 @@
  * The static output against the generator's electromotive force, with its slope, as far as it goes: points close enough
  * for the slope to be followed, exact in themselves, and roots of conditions on the slope.
  */
-import { junctionsOf } from './static.ts';
+import { BRISK, junctionsOf } from './static.ts';
 import type { Transfer } from './transfer.ts';
 
 export interface SweepPoint {
@@ -12,6 +12,8 @@ export interface SweepPoint {
   /** d output / d drive. */
   slope: number;
   x: Float64Array;
+  /** Derivative of all unknowns by the drive. */
+  tangent: Float64Array;
 }
 
 /** A step is taken again, shorter, when the slope changes by more than this share of the largest slope so far. */
@@ -26,7 +28,6 @@ const LONGEST = 1 / 60;
 export class Sweep {
   readonly transfer: Transfer;
   private readonly unit: Float64Array;
-  private readonly tangent: Float64Array;
   private readonly junctions: Float64Array;
 
   constructor(transfer: Transfer) {
@@ -34,21 +35,22 @@ export class Sweep {
     const { kernel } = transfer;
     this.unit = new Float64Array(kernel.n);
     if (kernel.network.generator >= 0) this.unit[kernel.network.nodes.length + kernel.network.generator] = 1;
-    this.tangent = new Float64Array(kernel.n);
     this.junctions = new Float64Array(kernel.junctionCount);
   }
 
   /** The solution at `drive`, found from a point nearby; null where Newton does not get there. */
   at(drive: number, from: SweepPoint | Float64Array): SweepPoint | null {
     const { kernel, solver } = this.transfer;
-    const near: Float64Array = 'drive' in from ? from.x : from;
+    const x = Float64Array.from('drive' in from ? from.x : from);
+    const move = 'drive' in from ? drive - from.drive : 0;
     if (kernel.network.generator >= 0) kernel.emf[kernel.network.generator] = drive;
-    const x = Float64Array.from(near);
-    junctionsOf(kernel, near, this.junctions);
-    if (!solver.solve(x, this.junctions, 40).converged) return null;
-    solver.tangent(this.unit, this.tangent);
+    junctionsOf(kernel, x, this.junctions);
+    if ('drive' in from) for (let i = 0; i < x.length; i++) x[i] += move * from.tangent[i];
+    if (!solver.solve(x, this.junctions, 40, BRISK).converged) return null;
+    const tangent = new Float64Array(kernel.n);
+    solver.tangent(this.unit, tangent);
     const out = kernel.network.outputNode;
-    return { drive, output: out < 0 ? 0 : x[out], slope: out < 0 ? 0 : this.tangent[out], x };
+    return { drive, output: out < 0 ? 0 : x[out], slope: out < 0 ? 0 : tangent[out], x, tangent };
   }
 
   /**
