@@ -36,7 +36,10 @@ const SERIF = "'STIX Two Text', Georgia, serif";
 const FULL_TURN = 2 * Math.PI;
 
 function trace(canvas: Canvas, points: readonly Dot[]): void {
-  points.forEach(([x, y], k) => (k === 0 ? canvas.moveTo(x, y) : canvas.lineTo(x, y)));
+  points.forEach(([x, y], k) => {
+    if (k === 0) canvas.moveTo(x, y);
+    else canvas.lineTo(x, y);
+  });
 }
 
 function setStroke(canvas: Canvas, stroke: Stroke, theme: Theme): void {

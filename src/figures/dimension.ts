@@ -27,19 +27,66 @@ export function dimension(x: number, y0: number, y1: number, part?: string, shar
   const bottom = Math.max(y0, y1);
   if (bottom - top >= ROOM_FOR_ARROWS) {
     return [
-      { kind: 'lines', paths: [[[x, top + 1], [x, bottom - 1]]], stroke: { tone: 'ink2', width: 1 }, part },
+      {
+        kind: 'lines',
+        paths: [
+          [
+            [x, top + 1],
+            [x, bottom - 1],
+          ],
+        ],
+        stroke: { tone: 'ink2', width: 1 },
+        part,
+      },
       arrow(x, top, -1),
       arrow(x, bottom, 1),
     ];
   }
   const over = ARROW_LENGTH + TAIL;
   const shapes: Shape[] = [];
-  if (shared !== top) shapes.push({ kind: 'lines', paths: [[[x, top - over], [x, top]]], stroke: { tone: 'ink2', width: 1 }, part }, arrow(x, top, 1));
-  if (shared !== bottom) shapes.push({ kind: 'lines', paths: [[[x, bottom], [x, bottom + over]]], stroke: { tone: 'ink2', width: 1 }, part }, arrow(x, bottom, -1));
+  if (shared !== top)
+    shapes.push(
+      {
+        kind: 'lines',
+        paths: [
+          [
+            [x, top - over],
+            [x, top],
+          ],
+        ],
+        stroke: { tone: 'ink2', width: 1 },
+        part,
+      },
+      arrow(x, top, 1),
+    );
+  if (shared !== bottom)
+    shapes.push(
+      {
+        kind: 'lines',
+        paths: [
+          [
+            [x, bottom],
+            [x, bottom + over],
+          ],
+        ],
+        stroke: { tone: 'ink2', width: 1 },
+        part,
+      },
+      arrow(x, bottom, -1),
+    );
   return shapes;
 }
 
 /** An extension line at height `y` from `from` past the dimension at `to`. */
 export function extension(y: number, from: number, to: number): Shape {
-  return { kind: 'lines', paths: [[[from, y], [to + OVERSHOOT, y]]], stroke: { tone: 'ink2', width: 0.8 } };
+  return {
+    kind: 'lines',
+    paths: [
+      [
+        [from, y],
+        [to + OVERSHOOT, y],
+      ],
+    ],
+    stroke: { tone: 'ink2', width: 0.8 },
+  };
 }

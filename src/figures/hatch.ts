@@ -20,7 +20,11 @@ function rising(box: Box, pitch: number): [Dot, Dot][] {
   for (let c = first; c <= box.right + box.bottom; c += pitch) {
     const x0 = Math.max(box.left, c - box.bottom);
     const x1 = Math.min(box.right, c - box.top);
-    if (x1 > x0) lines.push([[x0, c - x0], [x1, c - x1]]);
+    if (x1 > x0)
+      lines.push([
+        [x0, c - x0],
+        [x1, c - x1],
+      ]);
   }
   return lines;
 }
@@ -28,7 +32,10 @@ function rising(box: Box, pitch: number): [Dot, Dot][] {
 /** The other diagonal: mirror the box, draw, mirror back. */
 function falling(box: Box, pitch: number): [Dot, Dot][] {
   const mirrored = rising({ left: -box.right, right: -box.left, top: box.top, bottom: box.bottom }, pitch);
-  return mirrored.map(([a, b]) => [[-a[0], a[1]], [-b[0], b[1]]]);
+  return mirrored.map(([a, b]) => [
+    [-a[0], a[1]],
+    [-b[0], b[1]],
+  ]);
 }
 
 function dots(box: Box): Dot[] {
@@ -55,7 +62,9 @@ export function hatch(box: Box, pattern: Pattern, part?: string): Shape[] {
         { kind: 'lines', paths: rising(box, OFF_PITCH), stroke: { tone: 'hatch', width: 1.3 }, part },
       ];
     case 'saturated':
-      return [{ kind: 'lines', paths: [...rising(box, CROSS_PITCH), ...falling(box, CROSS_PITCH)], stroke: { tone: 'hatch2', width: 0.9 }, part }];
+      return [
+        { kind: 'lines', paths: [...rising(box, CROSS_PITCH), ...falling(box, CROSS_PITCH)], stroke: { tone: 'hatch2', width: 0.9 }, part },
+      ];
     case 'breakdown':
       return [
         { kind: 'area', points: ground, fill: 'band', part },

@@ -2,7 +2,7 @@
 import type { ImpedanceAnswer, PhasorCurve } from '../answers/types.ts';
 import { log10 } from '../numerics/elementary.ts';
 import { say } from '../words/numbers.ts';
-import { extent, type Axis, type Line, type Mark, type Panel, type Scene, widened } from './scene.ts';
+import { type Axis, extent, type Line, type Mark, type Panel, type Scene, widened } from './scene.ts';
 
 const DECIBELS_PER_DECADE = 20;
 
@@ -25,7 +25,10 @@ function positive(values: readonly (number | null)[]): (number | null)[] {
   return values.map((value) => (value !== null && value > 0 ? value : null));
 }
 
-const symbol = (letter: string, sub: string): Line => [{ text: letter, bold: true }, { text: sub, bold: true, drop: true }];
+const symbol = (letter: string, sub: string): Line => [
+  { text: letter, bold: true },
+  { text: sub, bold: true, drop: true },
+];
 
 function angleAxis(curves: readonly (readonly (number | null)[])[]): Axis {
   const [low, high] = widened(extent(...curves) ?? [0, 0], 90);
@@ -47,7 +50,9 @@ export function impedanceScene(answer: ImpedanceAnswer): Scene {
   const x: Axis = { unit: 'Hz', from: ends[0], to: ends[1], scale: 'logarithmic' };
   const drive = answer.frequency >= ends[0] && answer.frequency <= ends[1] ? answer.frequency : null;
   const driveLine = (labelled: boolean): Mark[] =>
-    drive === null ? [] : [{ kind: 'guide', along: 'y', at: drive, look: 'mark', label: labelled ? [{ text: `drive, ${say(drive, 'Hz')}` }] : undefined }];
+    drive === null
+      ? []
+      : [{ kind: 'guide', along: 'y', at: drive, look: 'mark', label: labelled ? [{ text: `drive, ${say(drive, 'Hz')}` }] : undefined }];
 
   const zIn = positive(answer.curve.inputImpedance.magnitude);
   const zOut = positive(answer.curve.outputImpedance.magnitude);
@@ -57,7 +62,14 @@ export function impedanceScene(answer: ImpedanceAnswer): Scene {
   const points: Mark[] = [];
   if (drive !== null) {
     for (const phasor of [answer.inputImpedance, answer.outputImpedance]) {
-      if (phasor.magnitude !== null && phasor.magnitude > 0) points.push({ kind: 'point', x: drive, y: phasor.magnitude, look: 'ring', label: [{ text: `${say(phasor.magnitude, 'Ω')}, ${say(phasor.phase, '°', { figures: 2 })}` }] });
+      if (phasor.magnitude !== null && phasor.magnitude > 0)
+        points.push({
+          kind: 'point',
+          x: drive,
+          y: phasor.magnitude,
+          look: 'ring',
+          label: [{ text: `${say(phasor.magnitude, 'Ω')}, ${say(phasor.phase, '°', { figures: 2 })}` }],
+        });
     }
   }
   const impedance: Panel = {
@@ -76,7 +88,11 @@ export function impedanceScene(answer: ImpedanceAnswer): Scene {
     x,
     y: angleAxis([inPhase, outPhase]),
     height: 76,
-    marks: [...driveLine(false), { kind: 'trace', x: frequency, y: inPhase, look: 'volt' }, { kind: 'trace', x: frequency, y: outPhase, look: 'second' }],
+    marks: [
+      ...driveLine(false),
+      { kind: 'trace', x: frequency, y: inPhase, look: 'volt' },
+      { kind: 'trace', x: frequency, y: outPhase, look: 'second' },
+    ],
     showX: true,
   };
 
@@ -85,10 +101,14 @@ export function impedanceScene(answer: ImpedanceAnswer): Scene {
   const corners: Mark[] = [];
   for (const corner of [answer.lowCorner, answer.highCorner]) {
     if (corner === null || corner < ends[0] || corner > ends[1]) continue;
-    const nearest = frequency.reduce((best, f, k) => (Math.abs(log10(f / corner)) < Math.abs(log10(frequency[best] / corner)) ? k : best), 0);
+    const nearest = frequency.reduce(
+      (best, f, k) => (Math.abs(log10(f / corner)) < Math.abs(log10(frequency[best] / corner)) ? k : best),
+      0,
+    );
     const level = gain[nearest];
     corners.push({ kind: 'guide', along: 'y', at: corner, look: 'mark' });
-    if (level !== null) corners.push({ kind: 'point', x: corner, y: level, look: 'ring', label: [{ text: `\u22123\u00a0dB at ${say(corner, 'Hz')}` }] });
+    if (level !== null)
+      corners.push({ kind: 'point', x: corner, y: level, look: 'ring', label: [{ text: `\u22123\u00a0dB at ${say(corner, 'Hz')}` }] });
   }
   const [lowest, highest] = widened(extent(gain) ?? [0, 0], 6);
   const gainPanel: Panel = {

@@ -11,4 +11,4 @@ export { toSvg } from './svg.ts';
 export { type Names, patternOf, swingScene } from './swing.ts';
 export { type TerminalSize, toTerminal } from './terminal.ts';
 export { colourOf, propertyOf, type Theme } from './theme.ts';
-export { waveformScene, type WaveformNames } from './waveform.ts';
+export { type WaveformNames, waveformScene } from './waveform.ts';

@@ -1,5 +1,5 @@
 /** Sets a scene out for a width in pixels. Text keeps its size at every width; what gives way is the plot. */
-import { layPanel, marginsOf, type Margins, sharedMargins } from './panel.ts';
+import { layPanel, type Margins, marginsOf, sharedMargins } from './panel.ts';
 import type { Picture, Shape } from './picture.ts';
 import type { Panel, Scene } from './scene.ts';
 import { plain, SIZE, wrapped } from './text.ts';

@@ -1,8 +1,8 @@
 /** One panel: margins, axes, then marks in painting order: patterns, guides, levels, traces, points, dimensions, labels. */
-import { axisTitle, scaleOf, ticksOf, type Tick } from './axes.ts';
+import { axisTitle, scaleOf, type Tick, ticksOf } from './axes.ts';
 import { dimension, extension } from './dimension.ts';
-import { hatch, type Box } from './hatch.ts';
-import { Occupancy, spreadOut, type Place } from './labels.ts';
+import { type Box, hatch } from './hatch.ts';
+import { Occupancy, type Place, spreadOut } from './labels.ts';
 import type { Dot, Shape, Stroke } from './picture.ts';
 import type { Axis, Bars, Dimension, Guide, Level, Line, Panel, Point, Stretch, Tone, Trace, TraceLook } from './scene.ts';
 import { balanced, plain, SIZE, widthOf } from './text.ts';
@@ -59,6 +59,10 @@ function yTicks(panel: Panel): Tick[] {
   return ticksOf(panel.y, Math.max(2, Math.round(panel.height / 34)));
 }
 
+function xTickCount(width: number): number {
+  return Math.max(2, Math.round(width / 70));
+}
+
 function outerDimensions(panel: Panel): Dimension[] {
   return only(panel, 'dimension').filter((d) => d.at === 'right');
 }
@@ -68,7 +72,14 @@ export function marginsOf(panel: Panel, width: number): Margins {
   const widest = Math.max(0, ...yTicks(panel).map((tick) => widthOf(plain(tick.label), SIZE.tick)));
   const left = Math.ceil(widest) + TICK_GAP + TICK_LENGTH + STAND_OFF;
   let right = 12;
-  for (const d of outerDimensions(panel)) right = Math.max(right, DIMENSION_LANE + DIMENSION_TEXT + Math.max(...d.lines.map((line) => widthOf(line, SIZE.label))));
+  for (const d of outerDimensions(panel))
+    right = Math.max(right, DIMENSION_LANE + DIMENSION_TEXT + Math.max(...d.lines.map((line) => widthOf(line, SIZE.label))));
+  // Half of a number may stand beyond the end of the horizontal axis.
+  if (panel.x !== null && panel.showX)
+    right = Math.max(
+      right,
+      ...ticksOf(panel.x, xTickCount(width - left - right)).map((tick) => widthOf(plain(tick.label), SIZE.tick) / 2 + 1),
+    );
   for (const level of only(panel, 'level')) {
     if (level.side === 'end') right = Math.max(right, (level.right - 1) * (width - left) * 0.7 + 8 + widthOf(level.label, SIZE.label));
   }
@@ -118,23 +129,48 @@ function layStretchLabels(stretches: readonly Stretch[], x: (v: number) => numbe
     const spanLeft = Math.min(left, from);
     const spanRight = Math.max(right, to);
     let lane = 0;
-    while (laid.some((other) => other.lane === lane && spanLeft < Math.max(other.right, x(other.stretch.to)) + 8 && spanRight > Math.min(other.left, x(other.stretch.from)) - 8)) lane += 1;
+    while (
+      laid.some(
+        (other) =>
+          other.lane === lane &&
+          spanLeft < Math.max(other.right, x(other.stretch.to)) + 8 &&
+          spanRight > Math.min(other.left, x(other.stretch.from)) - 8,
+      )
+    )
+      lane += 1;
     laid.push({ stretch, lane, lines, left, right });
   }
   return laid;
 }
 
-function text(line: Line, x: number, y: number, anchor: 'start' | 'middle' | 'end', tone: Tone, size: number = SIZE.label, halo = false, part?: string): Shape {
+function text(
+  line: Line,
+  x: number,
+  y: number,
+  anchor: 'start' | 'middle' | 'end',
+  tone: Tone,
+  size: number = SIZE.label,
+  halo = false,
+  part?: string,
+): Shape {
   return { kind: 'text', x, y, anchor, size, runs: line, tone, halo, part };
 }
 
 function xAxis(axis: Axis, x: (v: number) => number, plot: Box, shapes: Shape[]): void {
   const y = plot.bottom + STAND_OFF;
-  const ticks = ticksOf(axis, Math.max(2, Math.round((plot.right - plot.left) / 70)));
-  const paths: Dot[][] = [[[plot.left, y], [plot.right, y]]];
+  const ticks = ticksOf(axis, xTickCount(plot.right - plot.left));
+  const paths: Dot[][] = [
+    [
+      [plot.left, y],
+      [plot.right, y],
+    ],
+  ];
   for (const tick of ticks) {
     const at = x(tick.value);
-    paths.push([[at, y], [at, y + TICK_LENGTH]]);
+    paths.push([
+      [at, y],
+      [at, y + TICK_LENGTH],
+    ]);
     if (tick.label !== '') shapes.push(text(plain(tick.label), at, y + TICK_LENGTH + 13, 'middle', 'ink2', SIZE.tick));
   }
   shapes.push({ kind: 'lines', paths, stroke: { tone: 'ink2', width: 1 } });
@@ -144,10 +180,18 @@ function xAxis(axis: Axis, x: (v: number) => number, plot: Box, shapes: Shape[])
 
 function yAxis(panel: Panel, y: (v: number) => number, plot: Box, titleLeft: number, titleY: number, shapes: Shape[]): void {
   const x = plot.left - STAND_OFF;
-  const paths: Dot[][] = [[[x, plot.top], [x, plot.bottom]]];
+  const paths: Dot[][] = [
+    [
+      [x, plot.top],
+      [x, plot.bottom],
+    ],
+  ];
   for (const tick of yTicks(panel)) {
     const at = y(tick.value);
-    paths.push([[x, at], [x - TICK_LENGTH, at]]);
+    paths.push([
+      [x, at],
+      [x - TICK_LENGTH, at],
+    ]);
     if (tick.label !== '') shapes.push(text(plain(tick.label), x - TICK_LENGTH - TICK_GAP, at + 4.3, 'end', 'ink2', SIZE.tick));
   }
   shapes.push({ kind: 'lines', paths, stroke: { tone: 'ink2', width: 1 } });
@@ -162,7 +206,15 @@ function drawGuide(guide: Guide, x: (v: number) => number, y: (v: number) => num
         ? { tone: 'okl', width: 1.6, dash: [6, 3] }
         : { tone: 'ink2', width: 1, dash: [2, 3] };
   const path: Dot[] =
-    guide.along === 'x' ? [[plot.left, y(guide.at)], [plot.right, y(guide.at)]] : [[x(guide.at), plot.top], [x(guide.at), plot.bottom + STAND_OFF]];
+    guide.along === 'x'
+      ? [
+          [plot.left, y(guide.at)],
+          [plot.right, y(guide.at)],
+        ]
+      : [
+          [x(guide.at), plot.top],
+          [x(guide.at), plot.bottom + STAND_OFF],
+        ];
   const shapes: Shape[] = [{ kind: 'lines', paths: [path], stroke }];
   if (guide.along === 'y') occupancy.addPath(path);
   if (guide.label !== undefined) {
@@ -189,12 +241,30 @@ function drawGuide(guide: Guide, x: (v: number) => number, y: (v: number) => num
 function drawPoint(point: Point, x: (v: number) => number, y: (v: number) => number, plot: Box, occupancy: Occupancy): Shape[] {
   const [px, py] = [x(point.x), y(point.y)];
   const shapes: Shape[] = [];
-  if (point.look === 'ring') shapes.push({ kind: 'discs', centres: [[px, py]], radius: 4, fill: 'paper', stroke: { tone: 'ink', width: 1.8 } });
+  if (point.look === 'ring')
+    shapes.push({ kind: 'discs', centres: [[px, py]], radius: 4, fill: 'paper', stroke: { tone: 'ink', width: 1.8 } });
   else if (point.look === 'disc') shapes.push({ kind: 'discs', centres: [[px, py]], radius: 3.5, fill: 'okl' });
   else if (point.look === 'cross') {
-    shapes.push({ kind: 'lines', paths: [[[px - 4, py - 4], [px + 4, py + 4]], [[px - 4, py + 4], [px + 4, py - 4]]], stroke: { tone: 'lim', width: 1.6 } });
+    shapes.push({
+      kind: 'lines',
+      paths: [
+        [
+          [px - 4, py - 4],
+          [px + 4, py + 4],
+        ],
+        [
+          [px - 4, py + 4],
+          [px + 4, py - 4],
+        ],
+      ],
+      stroke: { tone: 'lim', width: 1.6 },
+    });
   } else {
-    const corners: Dot[] = [[px, py - 5], [px + 5, py + 4], [px - 5, py + 4]];
+    const corners: Dot[] = [
+      [px, py - 5],
+      [px + 5, py + 4],
+      [px - 5, py + 4],
+    ];
     shapes.push({ kind: 'area', points: corners, fill: 'paper', stroke: { tone: 'mindl', width: 1.6 } });
   }
   occupancy.addBox({ left: px - 5, right: px + 5, top: py - 5, bottom: py + 5 });
@@ -219,7 +289,18 @@ function drawPoint(point: Point, x: (v: number) => number, y: (v: number) => num
 function drawLevel(level: Level, x: (v: number) => number, y: (v: number) => number, occupancy: Occupancy): Shape[] {
   const [left, right, at] = [x(level.left), x(level.right), y(level.y)];
   const stroke: Stroke = level.look === 'rail' ? { tone: 'ink', width: 2.4 } : { tone: 'voltl', width: 2 };
-  const shapes: Shape[] = [{ kind: 'lines', paths: [[[left, at], [right, at]]], stroke }];
+  const shapes: Shape[] = [
+    {
+      kind: 'lines',
+      paths: [
+        [
+          [left, at],
+          [right, at],
+        ],
+      ],
+      stroke,
+    },
+  ];
   const wide = widthOf(level.label, SIZE.label);
   const [tx, ty]: Dot =
     level.side === 'end' ? [right + 6, at + 4.5] : level.side === 'above' ? [right - wide, at - 6] : [right - wide, at + 16];
@@ -230,16 +311,35 @@ function drawLevel(level: Level, x: (v: number) => number, y: (v: number) => num
 
 function drawBars(bars: Bars, x: (v: number) => number, y: (v: number) => number, base: number, plot: Box, occupancy: Occupancy): Shape[] {
   const shapes: Shape[] = [];
-  const tops: (Dot | null)[] = bars.y.map((value, k) => (value === null || !Number.isFinite(value) ? null : [x(bars.x[k]), Math.min(base, y(value))]));
+  const tops: (Dot | null)[] = bars.y.map((value, k) =>
+    value === null || !Number.isFinite(value) ? null : [x(bars.x[k]), Math.min(base, y(value))],
+  );
   for (const top of tops) {
     if (top === null) continue;
     const [px, py] = top;
-    occupancy.addPath([[px, base], [px, py]]);
+    occupancy.addPath([
+      [px, base],
+      [px, py],
+    ]);
     if (bars.look === 'stem') {
-      shapes.push({ kind: 'lines', paths: [[[px, base], [px, py]]], stroke: { tone: 'voltl', width: 2.2 } });
+      shapes.push({
+        kind: 'lines',
+        paths: [
+          [
+            [px, base],
+            [px, py],
+          ],
+        ],
+        stroke: { tone: 'voltl', width: 2.2 },
+      });
       shapes.push({ kind: 'discs', centres: [[px, py]], radius: 3, fill: 'voltl' });
     } else {
-      const points: Dot[] = [[px - 8, py], [px + 8, py], [px + 8, base], [px - 8, base]];
+      const points: Dot[] = [
+        [px - 8, py],
+        [px + 8, py],
+        [px + 8, base],
+        [px - 8, base],
+      ];
       shapes.push({ kind: 'area', points, fill: 'bar', stroke: { tone: 'ink2', width: 0.8 } });
     }
   }
@@ -252,7 +352,11 @@ function drawBars(bars: Bars, x: (v: number) => number, y: (v: number) => number
       { left: top[0] - wide / 2, top: top[1] - 22 },
       { left: top[0] - wide - 7, top: top[1] - 8 },
     ];
-    const free = places.find((place) => occupancy.crowd({ left: place.left, top: place.top, right: place.left + wide, bottom: place.top + 15 }) === 0 && place.top > plot.top - 14);
+    const free = places.find(
+      (place) =>
+        occupancy.crowd({ left: place.left, top: place.top, right: place.left + wide, bottom: place.top + 15 }) === 0 &&
+        place.top > plot.top - 14,
+    );
     // A figure that finds no free place is left out: the axis has it.
     if (free === undefined) return;
     occupancy.addBox({ left: free.left, top: free.top, right: free.left + wide, bottom: free.top + 15 });
@@ -266,12 +370,27 @@ function tracePlaces(path: readonly Dot[], wide: number): Place[] {
   const places: Place[] = [];
   for (const share of [0.97, 0.8, 0.65, 0.5, 0.35, 0.25, 0.12, 0.03]) {
     const [px, py] = path[Math.min(path.length - 1, Math.floor(share * path.length))];
-    for (const [dx, dy] of [[-wide / 2, -21], [-wide / 2, 6], [8, -16], [-wide - 8, -16], [8, 4], [-wide - 8, 4]]) places.push({ left: px + dx, top: py + dy });
+    for (const [dx, dy] of [
+      [-wide / 2, -21],
+      [-wide / 2, 6],
+      [8, -16],
+      [-wide - 8, -16],
+      [8, 4],
+      [-wide - 8, 4],
+    ])
+      places.push({ left: px + dx, top: py + dy });
   }
   return places;
 }
 
-function drawDimensions(panel: Panel, x: (v: number) => number, y: (v: number) => number, plot: Box, occupancy: Occupancy, shapes: Shape[]): void {
+function drawDimensions(
+  panel: Panel,
+  x: (v: number) => number,
+  y: (v: number) => number,
+  plot: Box,
+  occupancy: Occupancy,
+  shapes: Shape[],
+): void {
   const lane = plot.right + DIMENSION_LANE;
   const outer = outerDimensions(panel);
   const heightOf = (d: Dimension): number => d.lines.length * LINE_HEIGHT;
@@ -281,7 +400,10 @@ function drawDimensions(panel: Panel, x: (v: number) => number, y: (v: number) =
   const centres = spreadOut(wished, gap, plot.top + gap / 2, plot.bottom + gap / 2);
   const extended = new Set<number>();
   outer.forEach((d, k) => {
-    for (const [value, start] of [[d.from, d.extendFrom?.[0]], [d.to, d.extendFrom?.[1]]] as const) {
+    for (const [value, start] of [
+      [d.from, d.extendFrom?.[0]],
+      [d.to, d.extendFrom?.[1]],
+    ] as const) {
       if (extended.has(value)) continue;
       extended.add(value);
       shapes.push(extension(y(value), start === undefined ? plot.right + 3 : x(start), lane));
@@ -290,7 +412,18 @@ function drawDimensions(panel: Panel, x: (v: number) => number, y: (v: number) =
     const shared = neighbour === undefined ? undefined : y(neighbour.from === d.to ? d.to : d.from);
     shapes.push(...dimension(lane, y(d.from), y(d.to), d.part, shared));
     d.lines.forEach((line, n) => {
-      shapes.push(text(line, lane + DIMENSION_TEXT, centres[k] - heightOf(d) / 2 + n * LINE_HEIGHT + 12, 'start', d.tone === 'lim' ? 'lim' : 'ink', SIZE.label, false, d.part));
+      shapes.push(
+        text(
+          line,
+          lane + DIMENSION_TEXT,
+          centres[k] - heightOf(d) / 2 + n * LINE_HEIGHT + 12,
+          'start',
+          d.tone === 'lim' ? 'lim' : 'ink',
+          SIZE.label,
+          false,
+          d.part,
+        ),
+      );
     });
   });
   for (const d of only(panel, 'dimension')) {
@@ -302,7 +435,9 @@ function drawDimensions(panel: Panel, x: (v: number) => number, y: (v: number) =
     const places: Place[] = [0, -12, 12, -24, 24].map((shift) => ({ left: px + DIMENSION_TEXT, top: middle - heightOf(d) / 2 + shift }));
     const { place, clear } = occupancy.place(places, wide, heightOf(d), { ...plot, right: plot.right + 200 });
     d.lines.forEach((line, n) => {
-      shapes.push(text(line, place.left, place.top + n * LINE_HEIGHT + 12, 'start', d.tone === 'lim' ? 'lim' : 'ink', SIZE.label, !clear, d.part));
+      shapes.push(
+        text(line, place.left, place.top + n * LINE_HEIGHT + 12, 'start', d.tone === 'lim' ? 'lim' : 'ink', SIZE.label, !clear, d.part),
+      );
     });
   }
 }
@@ -314,9 +449,15 @@ export function layPanel(panel: Panel, frame: Frame, shapes: Shape[]): number {
   const x = panel.x === null ? (v: number) => left + v * (right - left) : scaleOf(panel.x, left, right);
 
   const stretches = only(panel, 'stretch');
-  const laid = layStretchLabels(stretches.filter((s) => s.label.length > 0 || s.bracket), x, { left, right });
+  const laid = layStretchLabels(
+    stretches.filter((s) => s.label.length > 0 || s.bracket),
+    x,
+    { left, right },
+  );
   const lanes = laid.length === 0 ? 0 : Math.max(...laid.map((l) => l.lane)) + 1;
-  const laneHeights = Array.from({ length: lanes }, (_, lane) => Math.max(...laid.filter((l) => l.lane === lane).map((l) => l.lines.length * LINE_HEIGHT + (l.stretch.bracket ? BRACKET_HEIGHT : 2))));
+  const laneHeights = Array.from({ length: lanes }, (_, lane) =>
+    Math.max(...laid.filter((l) => l.lane === lane).map((l) => l.lines.length * LINE_HEIGHT + (l.stretch.bracket ? BRACKET_HEIGHT : 2))),
+  );
   const headroom = laneHeights.reduce((sum, h) => sum + h, 0);
   const titleWide = widthOf(plain(axisTitle(panel.y)), SIZE.axisTitle);
   // The axis title shares the lowest lane's height unless a label comes too near to it.
@@ -339,7 +480,25 @@ export function layPanel(panel: Panel, frame: Frame, shapes: Shape[]): number {
       const to = Math.min(right, x(l.stretch.to));
       const base = l.stretch.bracket ? above - BRACKET_HEIGHT : above - 2;
       if (l.stretch.bracket) {
-        shapes.push({ kind: 'lines', paths: [[[from, above - 2], [from, above - 8]], [[from, above - 5], [to, above - 5]], [[to, above - 8], [to, above - 2]]], stroke: { tone: l.stretch.pattern === null ? 'ink2' : 'lim', width: 1.2 }, part: l.stretch.part });
+        shapes.push({
+          kind: 'lines',
+          paths: [
+            [
+              [from, above - 2],
+              [from, above - 8],
+            ],
+            [
+              [from, above - 5],
+              [to, above - 5],
+            ],
+            [
+              [to, above - 8],
+              [to, above - 2],
+            ],
+          ],
+          stroke: { tone: l.stretch.pattern === null ? 'ink2' : 'lim', width: 1.2 },
+          part: l.stretch.part,
+        });
       }
       l.lines.forEach((line, n) => {
         const anchor = l.left <= left ? 'start' : l.right >= right ? 'end' : 'middle';
@@ -359,13 +518,15 @@ export function layPanel(panel: Panel, frame: Frame, shapes: Shape[]): number {
   for (const trace of only(panel, 'trace')) {
     const paths = pieces(trace, x, y);
     for (const path of paths) occupancy.addPath(path);
-    if (trace.look === 'measured') traces.push({ kind: 'discs', centres: paths.flat(), radius: 3, fill: 'paper', stroke: STROKES.measured });
+    if (trace.look === 'measured')
+      traces.push({ kind: 'discs', centres: paths.flat(), radius: 3, fill: 'paper', stroke: STROKES.measured });
     else traces.push({ kind: 'lines', paths, stroke: STROKES[trace.look], part: trace.part });
     if (trace.label !== undefined && paths.length > 0) labels.push({ trace, path: paths.reduce((a, b) => (b.length > a.length ? b : a)) });
   }
   for (const guide of only(panel, 'guide')) shapes.push(...drawGuide(guide, x, y, plot, occupancy));
   for (const level of only(panel, 'level')) shapes.push(...drawLevel(level, x, y, occupancy));
-  for (const bars of only(panel, 'bars')) shapes.push(...drawBars(bars, x, y, panel.y.scale === 'linear' && panel.y.from <= 0 ? y(0) : plot.bottom, plot, occupancy));
+  for (const bars of only(panel, 'bars'))
+    shapes.push(...drawBars(bars, x, y, panel.y.scale === 'linear' && panel.y.from <= 0 ? y(0) : plot.bottom, plot, occupancy));
   // Faint lines first, the answer's own trace on top.
   shapes.push(...[...traces].reverse());
   drawDimensions(panel, x, y, plot, occupancy, shapes);

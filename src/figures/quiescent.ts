@@ -81,19 +81,39 @@ export function quiescentScene(answer: QuiescentAnswer, spans: Spans = {}): Scen
   const isRail = (node: string): boolean => supplies.has(node) || node === 'gnd';
   const rails = Object.keys(levels).filter(isRail);
   // A node that lies on a rail shares the rail's line: a jack at 0 V stands with ground.
-  const onRail = (node: string): string | undefined => rails.find((rail) => Math.abs(levels[rail] - levels[node]) < MERGED_SHARE * (high - low));
+  const onRail = (node: string): string | undefined =>
+    rails.find((rail) => Math.abs(levels[rail] - levels[node]) < MERGED_SHARE * (high - low));
   for (const rail of rails) {
     const merged = Object.keys(levels).filter((node) => !isRail(node) && touched.has(node) && onRail(node) === rail);
     const label: Line = [{ text: [rail, ...merged].join(', '), node: true }];
-    marks.push({ kind: 'level', y: levels[rail], left: 0, right: 1, look: 'rail', label, side: levels[rail] > (low + high) / 2 ? 'below' : 'above' });
+    marks.push({
+      kind: 'level',
+      y: levels[rail],
+      left: 0,
+      right: 1,
+      look: 'rail',
+      label,
+      side: levels[rail] > (low + high) / 2 ? 'below' : 'above',
+    });
   }
   for (const [node, volts] of Object.entries(levels)) {
     const lanes = touched.get(node);
     if (isRail(node) || onRail(node) !== undefined || (lanes === undefined && legs.length > 0)) continue;
     const [first, last] = lanes ?? [0, 1];
     const end = lanes === undefined || last >= laneOf(legs.length - 1);
-    const label: Line = [{ text: node, node: true }, { text: `\u00a0${say(volts, 'V')}`, tone: 'volt', bold: true }];
-    marks.push({ kind: 'level', y: volts, left: Math.max(0, first - 0.08), right: Math.min(1, last + pitch * 0.72), look: 'node', label, side: end ? 'end' : 'above' });
+    const label: Line = [
+      { text: node, node: true },
+      { text: `\u00a0${say(volts, 'V')}`, tone: 'volt', bold: true },
+    ];
+    marks.push({
+      kind: 'level',
+      y: volts,
+      left: Math.max(0, first - 0.08),
+      right: Math.min(1, last + pitch * 0.72),
+      look: 'node',
+      label,
+      side: end ? 'end' : 'above',
+    });
   }
   legs.forEach((leg, k) => {
     for (const part of leg.parts) {
@@ -101,7 +121,10 @@ export function quiescentScene(answer: QuiescentAnswer, spans: Spans = {}): Scen
       if (figures === undefined) continue;
       const transistor = isTransistor(figures);
       const volts = transistor ? figures.collectorEmitterVoltage : figures.voltage;
-      const lines: Line[] = [[{ text: transistor ? `${part.name}, C to E` : part.name, bold: true }], [{ text: say(Math.abs(volts), 'V'), bold: true, tone: 'volt' }]];
+      const lines: Line[] = [
+        [{ text: transistor ? `${part.name}, C to E` : part.name, bold: true }],
+        [{ text: say(Math.abs(volts), 'V'), bold: true, tone: 'volt' }],
+      ];
       marks.push({ kind: 'dimension', from: part.from, to: part.to, lines, tone: 'plain', at: laneOf(k), part: part.name });
     }
   });

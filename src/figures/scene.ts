@@ -34,7 +34,28 @@ export interface Run {
 export type Line = readonly Run[];
 
 /** Roles of colour; `theme.ts` has the colours. */
-export type Tone = 'ink' | 'ink2' | 'rule' | 'hair' | 'paper' | 'volt' | 'voltl' | 'amp' | 'ampl' | 'lim' | 'ok' | 'okl' | 'mind' | 'mindl' | 'cap' | 'capl' | 'band' | 'hatch' | 'hatch2' | 'env' | 'bar';
+export type Tone =
+  | 'ink'
+  | 'ink2'
+  | 'rule'
+  | 'hair'
+  | 'paper'
+  | 'volt'
+  | 'voltl'
+  | 'amp'
+  | 'ampl'
+  | 'lim'
+  | 'ok'
+  | 'okl'
+  | 'mind'
+  | 'mindl'
+  | 'cap'
+  | 'capl'
+  | 'band'
+  | 'hatch'
+  | 'hatch2'
+  | 'env'
+  | 'bar';
 
 /** `volt` and `amp` by unit; `second`: a second quantity; `ideal`: a stage that never ran out; `asked`: what the sheet asks for. */
 export type TraceLook = 'volt' | 'amp' | 'second' | 'ideal' | 'generator' | 'asked' | 'measured' | 'faint';

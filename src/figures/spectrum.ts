@@ -21,7 +21,15 @@ export function spectrumScene(answer: WaveformAnswer): Scene | null {
     columns: [
       [
         {
-          x: { name: 'harmonic', unit: 'number', note: `multiples of ${say(1 / answer.period, 'Hz')}`, from: 1, to: numbers[numbers.length - 1] ?? 2, scale: 'linear', steps: 'whole' },
+          x: {
+            name: 'harmonic',
+            unit: 'number',
+            note: `multiples of ${say(1 / answer.period, 'Hz')}`,
+            from: 1,
+            to: numbers[numbers.length - 1] ?? 2,
+            scale: 'linear',
+            steps: 'whole',
+          },
           y: { unit: 'share', of: 'of the fundamental', from: 0, to: largest, scale: 'linear' },
           height: 120,
           marks: [{ kind: 'bars', x: numbers, y: shares, look: 'stem', labels }],

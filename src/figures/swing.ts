@@ -64,7 +64,12 @@ function roomLines(name: string, limit: SwingLimit, short: boolean): Line[] {
 /** The stretch of drive beyond a limit, on whichever side of rest its drive lies. */
 function beyond(limit: SwingLimit, rest: number, ends: readonly [number, number]): Mark {
   const who = listed(blamed(limit.cause));
-  const label: Line = [{ text: `${who === '' ? '' : `${who} `}${STATE[limit.cause.event]}`, tone: PATTERN[limit.cause.event] === 'saturated' ? 'ink2' : 'lim' }];
+  const label: Line = [
+    {
+      text: `${who === '' ? '' : `${who} `}${STATE[limit.cause.event]}`,
+      tone: PATTERN[limit.cause.event] === 'saturated' ? 'ink2' : 'lim',
+    },
+  ];
   const [from, to] = limit.drive < rest ? [ends[0], limit.drive] : [limit.drive, ends[1]];
   return { kind: 'stretch', from, to, pattern: PATTERN[limit.cause.event], label, bracket: false, part: limit.cause.part ?? '' };
 }
@@ -81,7 +86,15 @@ export function swingScene(answer: SwingAnswer, names: Names = {}): Scene {
     if (limit !== null && rest !== null) marks.push(beyond(limit, rest, xEnds));
   }
   if (answer.deadZone !== null) {
-    marks.push({ kind: 'stretch', from: answer.deadZone.from, to: answer.deadZone.to, pattern: 'off', label: [{ text: 'dead zone', tone: 'lim' }], bracket: false, part: '' });
+    marks.push({
+      kind: 'stretch',
+      from: answer.deadZone.from,
+      to: answer.deadZone.to,
+      pattern: 'off',
+      label: [{ text: 'dead zone', tone: 'lim' }],
+      bracket: false,
+      part: '',
+    });
   }
   if (yEnds[0] <= 0 && yEnds[1] >= 0) marks.push({ kind: 'guide', along: 'x', at: 0, look: 'zero' });
   marks.push({ kind: 'trace', x: curve.drive, y: curve.output, look: 'volt' });
@@ -89,15 +102,37 @@ export function swingScene(answer: SwingAnswer, names: Names = {}): Scene {
   const short = high === null || low === null ? null : high.room < SHORT * low.room ? 'high' : low.room < SHORT * high.room ? 'low' : null;
   const restEnd = rest ?? xEnds[0];
   if (high !== null) {
-    marks.push({ kind: 'dimension', from: answer.quiescentOutput, to: high.volts, lines: roomLines('headroom', high, short === 'high'), tone: short === 'high' ? 'lim' : 'plain', at: 'right', extendFrom: [restEnd, high.drive] });
+    marks.push({
+      kind: 'dimension',
+      from: answer.quiescentOutput,
+      to: high.volts,
+      lines: roomLines('headroom', high, short === 'high'),
+      tone: short === 'high' ? 'lim' : 'plain',
+      at: 'right',
+      extendFrom: [restEnd, high.drive],
+    });
   }
   if (low !== null) {
-    marks.push({ kind: 'dimension', from: low.volts, to: answer.quiescentOutput, lines: roomLines('footroom', low, short === 'low'), tone: short === 'low' ? 'lim' : 'plain', at: 'right', extendFrom: [low.drive, restEnd] });
+    marks.push({
+      kind: 'dimension',
+      from: low.volts,
+      to: answer.quiescentOutput,
+      lines: roomLines('footroom', low, short === 'low'),
+      tone: short === 'low' ? 'lim' : 'plain',
+      at: 'right',
+      extendFrom: [low.drive, restEnd],
+    });
   }
   if (rest !== null) marks.push({ kind: 'point', x: rest, y: answer.quiescentOutput, look: 'ring', label: [{ text: 'rest' }] });
   for (const limit of [high, low]) {
     if (limit?.rating === undefined) continue;
-    marks.push({ kind: 'point', x: limit.rating.drive, y: limit.rating.volts, look: 'triangle', label: [{ text: `${limit.rating.part} at its rating` }] });
+    marks.push({
+      kind: 'point',
+      x: limit.rating.drive,
+      y: limit.rating.volts,
+      look: 'triangle',
+      label: [{ text: `${limit.rating.part} at its rating` }],
+    });
   }
   const said = [
     high === null ? 'No upper limit found' : `headroom ${saySize(high.room, 'V')}, to ${say(high.volts, 'V')}`,
@@ -118,6 +153,10 @@ export function swingScene(answer: SwingAnswer, names: Names = {}): Scene {
         },
       ],
     ],
-    notes: [answer.held.length > 0 ? 'Output against drive, capacitors held. The slope has halved at each mark.' : 'Output against drive. The slope has halved at each mark.'],
+    notes: [
+      answer.held.length > 0
+        ? 'Output against drive, capacitors held. The slope has halved at each mark.'
+        : 'Output against drive. The slope has halved at each mark.',
+    ],
   };
 }

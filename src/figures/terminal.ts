@@ -2,8 +2,8 @@
  * A scene in characters: traces in braille dots (two by four to a character), axes in line-drawing characters, the same
  * patterns as on paper: '/' off, 'x' saturated, '·' breakdown. One panel under another.
  */
-import { axisTitle, scaleOf, ticksOf, type Tick } from './axes.ts';
-import { inked, type Ink } from './colour.ts';
+import { axisTitle, scaleOf, type Tick, ticksOf } from './axes.ts';
+import { type Ink, inked } from './colour.ts';
 import type { Dimension, Panel, Pattern, Scene, Stretch, Trace, TraceLook } from './scene.ts';
 import { textOf } from './text.ts';
 
@@ -17,6 +17,8 @@ export interface TerminalSize {
 
 /** Panels lower than this, in px, get half the lines. */
 const LOW_PANEL = 120;
+/** Columns of a plot at least, whatever stands beside it. */
+const NARROWEST = 14;
 const DOTS_ACROSS = 2;
 const DOTS_DOWN = 4;
 const BRAILLE = 0x2800;
@@ -132,7 +134,15 @@ function labelTrace(plot: Plot, trace: Trace, x: (v: number) => number, y: (v: n
     if (value === null) continue;
     const column = Math.round(x(trace.x[k]) / DOTS_ACROSS);
     const row = Math.floor(y(value) / DOTS_DOWN);
-    for (const [dc, dr] of [[1, 1], [1, -1], [-name.length - 1, -1], [-name.length - 1, 1], [2, 0], [0, 2], [0, -2]]) {
+    for (const [dc, dr] of [
+      [1, 1],
+      [1, -1],
+      [-name.length - 1, -1],
+      [-name.length - 1, 1],
+      [2, 0],
+      [0, 2],
+      [0, -2],
+    ]) {
       if (plot.free(column + dc - 1, row + dr, name.length + 2)) {
         plot.write(column + dc, row + dr, name, inkOf(trace.look));
         return;
@@ -148,7 +158,11 @@ interface Side {
 }
 
 /** Dimensions at the right as characters: an end mark on each level, the figure between them. */
-function sideColumn(dimensions: readonly Dimension[], y: (v: number) => number, rows: number): { lines: string[]; labels: (Side | null)[] } {
+function sideColumn(
+  dimensions: readonly Dimension[],
+  y: (v: number) => number,
+  rows: number,
+): { lines: string[]; labels: (Side | null)[] } {
   const bar: string[] = new Array<string>(rows).fill(' ');
   const labels: (Side | null)[] = new Array<Side | null>(rows).fill(null);
   for (const d of dimensions) {
@@ -227,7 +241,7 @@ function panelLines(panel: Panel, columns: number, rows: number, left: number, c
   const yTicks = terminalTicks(panel, rows);
   const outer = of('dimension').filter((d) => d.at === 'right');
   const right = outer.length === 0 ? 0 : 4 + Math.max(...outer.map((d) => d.lines.map(textOf).join(' ').length));
-  const wide = Math.max(16, columns - left - 2 - right);
+  const wide = Math.max(NARROWEST, columns - left - 2 - right);
   const plot = new Plot(wide, rows);
   const dotsWide = wide * DOTS_ACROSS - 1;
   const dotsHigh = rows * DOTS_DOWN - 1;
@@ -251,7 +265,13 @@ function panelLines(panel: Panel, columns: number, rows: number, left: number, c
   for (const trace of traces) labelTrace(plot, trace, x, y);
   for (const point of of('point')) {
     const label = point.label === undefined ? '' : textOf(point.label);
-    for (const [dc, dr] of [[2, 1], [2, -1], [-label.length - 1, -1], [-label.length - 1, 1], [3, 0]]) {
+    for (const [dc, dr] of [
+      [2, 1],
+      [2, -1],
+      [-label.length - 1, -1],
+      [-label.length - 1, 1],
+      [3, 0],
+    ]) {
       if (label !== '' && plot.free(columnOf(point.x) + dc - 1, rowOf(point.y) + dr, label.length + 1)) {
         plot.write(columnOf(point.x) + dc, rowOf(point.y) + dr, label, 'plain');
         break;
@@ -278,18 +298,20 @@ function panelLines(panel: Panel, columns: number, rows: number, left: number, c
     const beside = outer.length === 0 ? '' : ` ${side.lines[row]} ${label === null ? '' : inked(label.text, label.ink, colour)}`;
     lines.push((edge + plot.line(row, colour) + beside).trimEnd());
   }
-  if (panel.x !== null && panel.showX) lines.push(...xAxisLines(panel.x, columnOf, wide, left));
+  if (panel.x !== null && panel.showX) lines.push(...xAxisLines(panel.x, columnOf, wide, left, columns));
   return lines;
 }
 
-function xAxisLines(axis: NonNullable<Panel['x']>, columnOf: (v: number) => number, wide: number, left: number): string[] {
+/** The rule with its ticks, the numbers, and the title at the right end. Numbers may stand beyond the plot as far as the line goes. */
+function xAxisLines(axis: NonNullable<Panel['x']>, columnOf: (v: number) => number, wide: number, left: number, columns: number): string[] {
   const rule = new Array<string>(wide).fill('─');
-  const numbers = new Array<string>(wide + 4).fill(' ');
+  const room = Math.min(wide + 4, columns - left - 2);
+  const numbers = new Array<string>(room).fill(' ');
   let used = -2;
   for (const tick of ticksOf(axis, Math.max(2, Math.floor(wide / 9)))) {
     const column = columnOf(tick.value);
     rule[column] = '┬';
-    const start = Math.max(0, Math.min(wide + 3 - tick.label.length, column - Math.floor(tick.label.length / 2)));
+    const start = Math.max(0, Math.min(room - tick.label.length, column - Math.floor(tick.label.length / 2)));
     if (tick.label === '' || start <= used + 1) continue;
     [...tick.label].forEach((letter, k) => {
       numbers[start + k] = letter;
@@ -297,7 +319,9 @@ function xAxisLines(axis: NonNullable<Panel['x']>, columnOf: (v: number) => numb
     used = start + tick.label.length - 1;
   }
   const margin = ' '.repeat(left + 2);
-  return [`${' '.repeat(left + 1)}└${rule.join('')}`, margin + numbers.join('').trimEnd(), margin + axisTitle(axis).padStart(wide)];
+  let title = axisTitle(axis);
+  if (title.length > columns) title = axisTitle({ ...axis, note: undefined });
+  return [`${' '.repeat(left + 1)}└${rule.join('')}`, margin + numbers.join('').trimEnd(), title.padStart(left + 2 + wide)];
 }
 
 /** The scene as lines of text, no line longer than `columns` where that is 40 or more. */

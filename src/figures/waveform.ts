@@ -3,8 +3,20 @@ import type { Region, Stretch as StateStretch, WaveformAnswer } from '../answers
 import { demandPhrase } from '../words/causes.ts';
 import { say, saySize } from '../words/numbers.ts';
 import { surroundingsOf } from '../words/surroundings.ts';
-import { sideOf, stretchLabel, stateWord } from '../words/waveform.ts';
-import { extent, type Axis, type Line, type Mark, type Panel, type Pattern, type Run, type Scene, type Trace, type TraceLook, widened } from './scene.ts';
+import { sideOf, stateWord, stretchLabel } from '../words/waveform.ts';
+import {
+  type Axis,
+  extent,
+  type Line,
+  type Mark,
+  type Panel,
+  type Pattern,
+  type Run,
+  type Scene,
+  type Trace,
+  type TraceLook,
+  widened,
+} from './scene.ts';
 
 export interface WaveformNames {
   /** The output node: gets the dimensions. */
@@ -13,7 +25,12 @@ export interface WaveformNames {
   drive?: string;
 }
 
-const PATTERN: Readonly<Record<Exclude<Region, 'active'>, Pattern>> = { off: 'off', saturated: 'saturated', breakdown: 'breakdown', reversed: 'breakdown' };
+const PATTERN: Readonly<Record<Exclude<Region, 'active'>, Pattern>> = {
+  off: 'off',
+  saturated: 'saturated',
+  breakdown: 'breakdown',
+  reversed: 'breakdown',
+};
 
 /** Peak to peak below this is a node that does not take part. */
 const STILL = 1e-6;
@@ -52,7 +69,8 @@ function piecesOf(stretch: StateStretch, period: number | null): [number, number
 function stretchMarks(answer: WaveformAnswer, names: WaveformNames): Mark[] {
   const surroundings = { ...surroundingsOf(answer), output: names.output ?? '' };
   const marks: Mark[] = [];
-  const alike = (stretch: StateStretch): StateStretch[] => answer.stretches.filter((s) => s.part === stretch.part && s.state === stretch.state && (s.cause === null) === (stretch.cause === null));
+  const alike = (stretch: StateStretch): StateStretch[] =>
+    answer.stretches.filter((s) => s.part === stretch.part && s.state === stretch.state && (s.cause === null) === (stretch.cause === null));
   for (const stretch of answer.stretches) {
     if (stretch.state === 'active') continue;
     const { cause } = stretch;
@@ -65,7 +83,14 @@ function stretchMarks(answer: WaveformAnswer, names: WaveformNames): Mark[] {
     const pieces = piecesOf(stretch, answer.period).map(([from, to]) => ({ from, to }));
     const middle = longest(pieces);
     for (const piece of pieces) {
-      marks.push({ kind: 'stretch', ...piece, pattern, label: speaker && piece === middle ? label : [], bracket: true, part: stretch.part });
+      marks.push({
+        kind: 'stretch',
+        ...piece,
+        pattern,
+        label: speaker && piece === middle ? label : [],
+        bracket: true,
+        part: stretch.part,
+      });
     }
   }
   return marks;
@@ -91,7 +116,9 @@ function peakDimensions(answer: WaveformAnswer, node: string): Mark[] {
     return [{ kind: 'dimension', from: measures.minimum, to: measures.maximum, lines: whole, tone: 'plain', at: 'right' }];
   }
   const flat = answer.stretches.some((s) => s.cause !== null);
-  const size = (volts: number): Line[] => [[{ text: saySize(volts, 'V'), bold: true, tone: flat && Math.abs(volts) < SHORT_SHARE * measures.peakToPeak ? 'lim' : 'volt' }]];
+  const size = (volts: number): Line[] => [
+    [{ text: saySize(volts, 'V'), bold: true, tone: flat && Math.abs(volts) < SHORT_SHARE * measures.peakToPeak ? 'lim' : 'volt' }],
+  ];
   return [
     { kind: 'dimension', from: 0, to: measures.maximum, lines: size(measures.maximum), tone: 'plain', at: 'right' },
     { kind: 'dimension', from: measures.minimum, to: 0, lines: size(measures.minimum), tone: 'plain', at: 'right' },
@@ -119,7 +146,19 @@ function currentPanel(answer: WaveformAnswer, x: Axis): Panel | null {
   ];
   const ends = widened(extent(...traces.map((t) => t.y), [0]) ?? [0, 1], 1e-9);
   const hatches: Mark[] = answer.stretches.flatMap((s) =>
-    s.state === 'active' || s.cause === null ? [] : piecesOf(s, answer.period).map(([from, to]): Mark => ({ kind: 'stretch', from, to, pattern: PATTERN[s.state as Exclude<Region, 'active'>], label: [], bracket: false, part: s.part })),
+    s.state === 'active' || s.cause === null
+      ? []
+      : piecesOf(s, answer.period).map(
+          ([from, to]): Mark => ({
+            kind: 'stretch',
+            from,
+            to,
+            pattern: PATTERN[s.state as Exclude<Region, 'active'>],
+            label: [],
+            bracket: false,
+            part: s.part,
+          }),
+        ),
   );
   return {
     x,

@@ -1,9 +1,10 @@
 /** Impedance in words: what source and load see, over which band. */
-import type { ImpedanceAnswer } from '../answers/types.ts';
+
 import type { Note } from '../answers/notes.ts';
+import type { ImpedanceAnswer } from '../answers/types.ts';
 import { capital, isPlural } from './grammar.ts';
 import { say } from './numbers.ts';
-import { theLoad, type Surroundings } from './surroundings.ts';
+import { type Surroundings, theLoad } from './surroundings.ts';
 
 function bandSentence(answer: ImpedanceAnswer): string {
   const { lowCorner, highCorner } = answer;
@@ -19,7 +20,10 @@ function bandSentence(answer: ImpedanceAnswer): string {
  */
 export function impedanceSentences(answer: ImpedanceAnswer, surroundings: Surroundings, notes: readonly Note[] = []): string[] {
   const bound = notes.find((note) => note.kind === 'small-signal-bound');
-  const holds = bound?.kind === 'small-signal-bound' ? `for less than ±${say(bound.volts, 'V')}; beyond that see swing` : 'for small signals; how far it can drive, see swing';
+  const holds =
+    bound?.kind === 'small-signal-bound'
+      ? `for less than ±${say(bound.volts, 'V')}; beyond that see swing`
+      : 'for small signals; how far it can drive, see swing';
   const input = answer.inputImpedance.magnitude;
   const output = answer.outputImpedance.magnitude;
   const source = input === null ? 'the source sees an open circuit' : `the source sees ${say(input, 'Ω')}`;

@@ -1,5 +1,5 @@
 /** All assumptions, warnings and failures of the answers as sentences: one function per kind of note. */
-import { isAssumption, type Attempt, type Failure, type Note, type RatingName } from '../answers/notes.ts';
+import { type Attempt, type Failure, isAssumption, type Note, type RatingName } from '../answers/notes.ts';
 import { counted, listed, sentence } from './grammar.ts';
 import { say, saySize, type Unit } from './numbers.ts';
 import { ratingNoun } from './swing.ts';
@@ -128,7 +128,7 @@ export function attemptSentence(attempt: Attempt): string {
 
 const NEEDS: Readonly<Record<'drive' | 'frequency' | 'amplitude', string>> = {
   drive: 'The sheet has no drive; add one, with the node that the generator feeds.',
-  frequency: 'The drive has no frequency; add one, such as `frequency: 1 kHz`.',
+  frequency: 'The drive has no frequency; add `frequency`, in hertz.',
   amplitude: 'The drive gives no signal; set its waveform and one amplitude.',
 };
 

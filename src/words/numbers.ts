@@ -3,7 +3,7 @@
  * true minus sign. The digits are the quantity layer's; what is added is what prose needs: what rounding leaves of a
  * zero is said as 0, what is undefined as a dash.
  */
-import { formatQuantity, type Unit, UNITS } from '../quantity/index.ts';
+import { formatQuantity, UNITS, type Unit } from '../quantity/index.ts';
 import { PREFIX_POWERS } from '../quantity/units.ts';
 
 export type { Unit } from '../quantity/index.ts';
@@ -35,13 +35,13 @@ export interface NumberStyle {
 
 const SUPERSCRIPT = '⁰¹²³⁴⁵⁶⁷⁸⁹';
 function superscript(character: string): string {
-  if (character === '-') return '⁻';
+  if (character === '-' || character === '\u2212') return '⁻';
   return character === '+' ? '' : SUPERSCRIPT[Number(character)];
 }
 
 /** A power of ten in print: `4.12e-7` is `4.12 × 10⁻⁷`. */
 function withPower(text: string): string {
-  return text.replace(/e([-+]?\d+)/, (_, power: string) => `${NO_BREAK}×${NO_BREAK}10${[...power].map(superscript).join('')}`);
+  return text.replace(/e([-\u2212+]?\d+)/, (_, power: string) => `${NO_BREAK}×${NO_BREAK}10${[...power].map(superscript).join('')}`);
 }
 
 /**
@@ -90,7 +90,10 @@ export function saySize(value: number, unit: Unit, style: NumberStyle = {}): str
 export function sayRange(from: number, to: number, unit: Unit, figures = 3): string {
   const upper = split(to, unit, { figures });
   const lower = split(from, unit, { figures });
-  const digits = lower.unit === upper.unit || lower.digits === '0' ? lower.digits : split(from / prefixFactor(upper.unit, unit), 'number', { figures }).digits;
+  const digits =
+    lower.unit === upper.unit || lower.digits === '0'
+      ? lower.digits
+      : split(from / prefixFactor(upper.unit, unit), 'number', { figures }).digits;
   return `${digits}–${upper.digits}${upper.unit && NO_BREAK}${upper.unit}`;
 }
 

@@ -54,7 +54,9 @@ function standing([name, figures]: [string, TransistorFigures]): string {
 function takes(answer: QuiescentAnswer): string | null {
   const supplies = Object.entries(answer.supplies);
   if (supplies.length === 0) return null;
-  return sentence(`the stage takes ${listed(supplies.map(([node, s]) => `${saySize(s.current, 'A')}, ${saySize(s.power, 'W')}, from ${node}`))}`);
+  return sentence(
+    `the stage takes ${listed(supplies.map(([node, s]) => `${saySize(s.current, 'A')}, ${saySize(s.power, 'W')}, from ${node}`))}`,
+  );
 }
 
 /**
@@ -65,7 +67,10 @@ export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surrou
   const said: string[] = [];
   const all = transistors(answer);
   const named = all.slice(0, NAMED_AT_MOST).map(standing);
-  const rest = all.length > NAMED_AT_MOST ? `, the other ${all.length - NAMED_AT_MOST} ${counted(all.length - NAMED_AT_MOST, 'transistor')} at less` : '';
+  const rest =
+    all.length > NAMED_AT_MOST
+      ? `, the other ${all.length - NAMED_AT_MOST} ${counted(all.length - NAMED_AT_MOST, 'transistor')} at less`
+      : '';
   const node = drivenNode(answer, surroundings);
   const place = node !== null && node in answer.nodes ? `${node} rests at ${say(answer.nodes[node], 'V')}` : null;
   if (place !== null && named.length > 0) said.push(`${place}${named.length === 1 ? ' and ' : '; '}${listed(named)}${rest}.`);
@@ -78,7 +83,11 @@ export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surrou
   if (drawn !== null) said.push(drawn);
   if (answer.otherSolutions.length > 0) {
     const many = answer.otherSolutions.length;
-    said.push(many === 1 ? 'It has a second resting point; which one it takes depends on how it is switched on.' : 'It has further resting points; which one it takes depends on how it is switched on.');
+    said.push(
+      many === 1
+        ? 'It has a second resting point; which one it takes depends on how it is switched on.'
+        : 'It has further resting points; which one it takes depends on how it is switched on.',
+    );
   }
   return said;
 }

@@ -2,11 +2,11 @@
 import type { Failure, Note } from '../answers/notes.ts';
 import type { Answer, Cause, NoAnswer, SwingLimit } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
-import { causeSentence, evidenceSentence, type CauseContext, type Side } from './causes.ts';
+import { type CauseContext, causeSentence, evidenceSentence, type Side } from './causes.ts';
 import { impedanceSentences } from './impedance.ts';
 import { failureWords, spokenNotes } from './messages.ts';
 import { quiescentSentences } from './quiescent.ts';
-import { surroundingsOf, type Surroundings } from './surroundings.ts';
+import { type Surroundings, surroundingsOf } from './surroundings.ts';
 import { swingSentences } from './swing.ts';
 import { sideOf, waveformSentences } from './waveform.ts';
 
@@ -35,7 +35,10 @@ export function speak(answer: Answer | NoAnswer, sheet?: Sheet): Answer | NoAnsw
 }
 
 /** The words of a failure, with the question and title they belong to. */
-export function speakFailure(failure: Failure, about: Pick<NoAnswer, 'question' | 'title'>): Pick<NoAnswer, 'question' | 'format' | 'title' | 'error' | 'tried'> {
+export function speakFailure(
+  failure: Failure,
+  about: Pick<NoAnswer, 'question' | 'title'>,
+): Pick<NoAnswer, 'question' | 'format' | 'title' | 'error' | 'tried'> {
   return { question: about.question, format: 1, title: about.title, ...failureWords(failure) };
 }
 
@@ -54,7 +57,9 @@ function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly
       return { ...answer, sentences: impedanceSentences(answer, surroundings, notes) };
     case 'waveform': {
       const withCause = <S extends { from: number; to: number; cause: Cause | null }>(stretch: S): S =>
-        stretch.cause === null ? stretch : { ...stretch, cause: spoken(stretch.cause, { ...surroundings, side: sideOf(stretch, answer, surroundings.output) }) };
+        stretch.cause === null
+          ? stretch
+          : { ...stretch, cause: spoken(stretch.cause, { ...surroundings, side: sideOf(stretch, answer, surroundings.output) }) };
       return {
         ...answer,
         sentences: waveformSentences(answer, surroundings),

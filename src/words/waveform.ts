@@ -1,6 +1,6 @@
 /** Waveforms in words: what comes out, where it departs from the drive, and why. */
 import type { Region, Stretch, WaveformAnswer } from '../answers/types.ts';
-import { causeSentence, demandPhrase, eventPhrase, type CauseContext, type Side } from './causes.ts';
+import { type CauseContext, causeSentence, demandPhrase, eventPhrase, type Side } from './causes.ts';
 import { listed, sentence, shareOfPeriod } from './grammar.ts';
 import { say, sayRange } from './numbers.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -67,7 +67,9 @@ function distortionPhrase(answer: WaveformAnswer): string | null {
 
 /** The stretch that the output shows most: the longest with a cause. */
 function worst(answer: WaveformAnswer): Stretch | null {
-  return answer.stretches.filter((s) => s.cause !== null).reduce<Stretch | null>((long, s) => (long === null || s.to - s.from > long.to - long.from ? s : long), null);
+  return answer.stretches
+    .filter((s) => s.cause !== null)
+    .reduce<Stretch | null>((long, s) => (long === null || s.to - s.from > long.to - long.from ? s : long), null);
 }
 
 /**

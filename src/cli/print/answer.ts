@@ -32,8 +32,14 @@ function indented(lines: readonly string[]): string[] {
 function figureLines(answer: Answer, options: PrintOptions, width: number): string[] {
   const columns = Math.min(width, FIGURE_AT_MOST);
   const size = { columns, rows: 12, colour: options.colour ?? false };
-  if (answer.question === 'swing') return toTerminal(swingScene(answer, { output: options.output }), size).trimEnd().split('\n');
-  if (answer.question === 'waveform') return toTerminal(waveformScene(answer, undefined, { output: options.output, drive: options.drive }), size).trimEnd().split('\n');
+  if (answer.question === 'swing')
+    return toTerminal(swingScene(answer, { output: options.output }), size)
+      .trimEnd()
+      .split('\n');
+  if (answer.question === 'waveform')
+    return toTerminal(waveformScene(answer, undefined, { output: options.output, drive: options.drive }), size)
+      .trimEnd()
+      .split('\n');
   return [];
 }
 
@@ -66,7 +72,8 @@ export function printAnswer(answer: Answer, options: PrintOptions = {}): string 
   const causes = causeLines(answer, { width: textWidth, colour });
   lines.push(...indented(section('Cause and evidence', causes, textWidth, colour)));
   lines.push(...indented(section('Ledger', ledgerLines(answer.ledger, inner, colour), inner, colour)));
-  if (answer.warnings.length > 0) lines.push('', ...answer.warnings.flatMap((text) => indented(hanging(inked('Mind', 'warn', colour), text, 9, textWidth))));
+  if (answer.warnings.length > 0)
+    lines.push('', ...answer.warnings.flatMap((text) => indented(hanging(inked('Mind', 'warn', colour), text, 9, textWidth))));
   if (answer.assumptions.length > 0) {
     lines.push('');
     answer.assumptions.forEach((text, k) => {
@@ -89,6 +96,7 @@ export function printNoAnswer(answer: NoAnswer, options: PrintOptions = {}): str
       lines.push(...indented(hanging(k === 0 ? inked('Tried', 'faint', colour) : '', text, 9, textWidth)));
     });
   }
-  if (answer.warnings.length > 0) lines.push('', ...answer.warnings.flatMap((text) => indented(hanging(inked('Mind', 'warn', colour), text, 9, textWidth))));
+  if (answer.warnings.length > 0)
+    lines.push('', ...answer.warnings.flatMap((text) => indented(hanging(inked('Mind', 'warn', colour), text, 9, textWidth))));
   return `${lines.join('\n')}\n`;
 }

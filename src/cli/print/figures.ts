@@ -1,9 +1,18 @@
 /** What each question's answer has in figures, as small tables. */
-import type { Answer, ImpedanceAnswer, QuiescentAnswer, SwingAnswer, SwingLimit, TransistorFigures, TwoTerminalFigures, WaveformAnswer } from '../../answers/types.ts';
+import type {
+  Answer,
+  ImpedanceAnswer,
+  QuiescentAnswer,
+  SwingAnswer,
+  SwingLimit,
+  TransistorFigures,
+  TwoTerminalFigures,
+  WaveformAnswer,
+} from '../../answers/types.ts';
+import { say } from '../../words/numbers.ts';
 import { isTransistor } from '../../words/quiescent.ts';
 import { stateWord } from '../../words/waveform.ts';
-import { say } from '../../words/numbers.ts';
-import { figure, table, word, type Cell } from './table.ts';
+import { type Cell, figure, table, word } from './table.ts';
 import { hanging, wrap } from './text.ts';
 
 export interface PrintSettings {
@@ -78,9 +87,14 @@ function quiescentFigures(answer: QuiescentAnswer, settings: PrintSettings): str
   const parts = Object.entries(answer.parts);
   const transistors = parts.filter((entry): entry is [string, TransistorFigures] => isTransistor(entry[1]));
   const others = parts.filter((entry): entry is [string, TwoTerminalFigures] => !isTransistor(entry[1]));
-  const roles = transistors.filter(([, f]) => f.role.sentence !== '').flatMap(([name, f]) => hanging(name, f.role.sentence, 6, settings.width));
+  const roles = transistors
+    .filter(([, f]) => f.role.sentence !== '')
+    .flatMap(([name, f]) => hanging(name, f.role.sentence, 6, settings.width));
   return [
-    flowing(Object.entries(answer.nodes).map(([node, volts]) => `${node} ${say(volts, 'V')}`), settings.width),
+    flowing(
+      Object.entries(answer.nodes).map(([node, volts]) => `${node} ${say(volts, 'V')}`),
+      settings.width,
+    ),
     transistorTable(transistors, settings),
     roles,
     twoTerminalTable(others, settings),
@@ -89,8 +103,12 @@ function quiescentFigures(answer: QuiescentAnswer, settings: PrintSettings): str
 }
 
 function swingFigures(answer: SwingAnswer, { width, colour }: PrintSettings): string[][] {
-  const limits: (readonly [string, SwingLimit | null])[] = [['up', answer.high], ['down', answer.low]];
-  const of = (value: (limit: SwingLimit) => number | null): Cell[] => limits.map(([, limit]) => (limit === null ? NONE : figure(value(limit), 'V')));
+  const limits: (readonly [string, SwingLimit | null])[] = [
+    ['up', answer.high],
+    ['down', answer.low],
+  ];
+  const of = (value: (limit: SwingLimit) => number | null): Cell[] =>
+    limits.map(([, limit]) => (limit === null ? NONE : figure(value(limit), 'V')));
   const rooms = limits.map(([, limit]): Cell => (limit === null ? NONE : figure(limit.room, 'V', { ink: 'bold' })));
   return [
     table(
@@ -135,7 +153,11 @@ function ordinal(n: number): string {
 function waveformFigures(answer: WaveformAnswer, { width, colour }: PrintSettings): string[][] {
   const moving = STILL * Math.max(0, ...Object.values(answer.measures).map((m) => m.peakToPeak));
   const measured = Object.entries(answer.measures).filter(([, m]) => m.peakToPeak > moving);
-  const column = (head: string, of: (k: number) => number, spare?: number) => ({ head, spare, cells: measured.map((_, k) => figure(of(k), 'V')) });
+  const column = (head: string, of: (k: number) => number, spare?: number) => ({
+    head,
+    spare,
+    cells: measured.map((_, k) => figure(of(k), 'V')),
+  });
   const measures = table(
     [
       { head: 'node', cells: measured.map(([node]) => word(node)) },
@@ -162,18 +184,16 @@ function waveformFigures(answer: WaveformAnswer, { width, colour }: PrintSetting
   );
   const { spectrum } = answer;
   const fundamental = spectrum?.fundamental.magnitude;
-  const harmonics = spectrum === undefined || !fundamental ? [] : spectrum.harmonics.slice(0, HARMONICS_SHOWN).map((h, k) => `${ordinal(k + 2)} ${say(h / fundamental, 'share')}`);
+  const harmonics =
+    spectrum === undefined || !fundamental
+      ? []
+      : spectrum.harmonics.slice(0, HARMONICS_SHOWN).map((h, k) => `${ordinal(k + 2)} ${say(h / fundamental, 'share')}`);
   const power = [
     ...Object.entries(answer.supplies).map(([node, s]) => `${node} gives ${say(s.meanCurrent, 'A')}, ${say(s.meanPower, 'W')}`),
     ...(answer.outputPower === null ? [] : [`load gets ${say(answer.outputPower, 'W')}`]),
     ...(answer.efficiency === null ? [] : [`efficiency ${say(answer.efficiency, 'share')}`]),
   ];
-  return [
-    measures,
-    flowing(harmonics, width, 'harmonics'),
-    heat,
-    flowing(power, width),
-  ];
+  return [measures, flowing(harmonics, width, 'harmonics'), heat, flowing(power, width)];
 }
 
 /** The tables of an answer, each a block of lines; empty blocks are to be left out. */

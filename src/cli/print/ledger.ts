@@ -3,8 +3,8 @@ import type { LedgerEntry } from '../../answers/types.ts';
 import { inked } from '../../figures/colour.ts';
 import { UNITS } from '../../quantity/index.ts';
 import { say, type Unit } from '../../words/numbers.ts';
+import { type Cell, figure, table, word } from './table.ts';
 import { hanging, wrap } from './text.ts';
-import { figure, table, word, type Cell } from './table.ts';
 
 /** Apart by this and more is worth a reason (`product.md`: 10 %). */
 const WORTH_SAYING = 0.1;
@@ -28,7 +28,8 @@ export function difference(entry: LedgerEntry): string {
 /** The ledger as lines, none where there are no entries. */
 export function ledgerLines(ledger: readonly LedgerEntry[], width: number, colour: boolean): string[] {
   if (ledger.length === 0) return [];
-  const rule = (entry: LedgerEntry): string => (entry.rule.withNumbers ?? entry.rule.expression).replace(/-/g, '\u2212').replace(/\u00a0/g, ' ');
+  const rule = (entry: LedgerEntry): string =>
+    (entry.rule.withNumbers ?? entry.rule.expression).replace(/-/g, '\u2212').replace(/\u00a0/g, ' ');
   const measured: Cell[] = ledger.map((entry) => figure(entry.measured, unitOf(entry), { ink: 'amp' }));
   const figures = [
     { head: 'rule', cells: ledger.map((entry) => figure(entry.rule.value, unitOf(entry))) },
@@ -37,7 +38,11 @@ export function ledgerLines(ledger: readonly LedgerEntry[], width: number, colou
     { head: 'apart', cells: ledger.map((entry) => word(difference(entry).replace(/\u00a0/g, ' '), 'warn')) },
   ];
   const quantity = { head: 'quantity', cells: ledger.map((entry) => word(entry.quantity)) };
-  const whole = table([quantity, { head: 'rule of thumb', cells: ledger.map((entry) => word(rule(entry))) }, ...figures], Number.MAX_SAFE_INTEGER, false);
+  const whole = table(
+    [quantity, { head: 'rule of thumb', cells: ledger.map((entry) => word(rule(entry))) }, ...figures],
+    Number.MAX_SAFE_INTEGER,
+    false,
+  );
   const inOne = whole.every((line) => line.length <= width);
   const rows = inOne
     ? table([quantity, { head: 'rule of thumb', cells: ledger.map((entry) => word(rule(entry))) }, ...figures], width, colour)

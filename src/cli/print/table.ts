@@ -1,5 +1,5 @@
 /** Small tables: figures aligned on the decimal point, units in line, columns given up from the least needed. */
-import { inked, type Ink } from '../../figures/colour.ts';
+import { type Ink, inked } from '../../figures/colour.ts';
 import { split, type Unit } from '../../words/numbers.ts';
 import { shownLength } from './text.ts';
 
@@ -38,7 +38,8 @@ function lay(column: Column): Laid {
     const [whole, decimals] = cell.digits.split('.');
     return { name: cell.name ?? '', whole, tail: decimals === undefined ? '' : `.${decimals}`, unit: cell.unit };
   });
-  const most = (of: (piece: NonNullable<(typeof pieces)[number]>) => string): number => Math.max(0, ...pieces.map((piece) => (piece === null ? 0 : shownLength(of(piece)))));
+  const most = (of: (piece: NonNullable<(typeof pieces)[number]>) => string): number =>
+    Math.max(0, ...pieces.map((piece) => (piece === null ? 0 : shownLength(of(piece)))));
   // Decimal points in line mean something only where all figures have the same prefix; else the units are in line.
   const oneUnit = new Set(pieces.map((piece) => piece?.unit ?? '').filter((unit) => unit !== '')).size <= 1;
   const [whole, tail, unit] = [most((p) => (oneUnit ? p.whole : p.whole + p.tail)), oneUnit ? most((p) => p.tail) : 0, most((p) => p.unit)];
@@ -75,13 +76,30 @@ export function table(columns: readonly Column[], width: number, colour: boolean
     const space = ' '.repeat(Math.max(0, laid[k].width - shownLength(text)));
     return laid[k].numeric ? space + text : text + space;
   };
+  /** One row: nothing after its last text, so that no colour covers empty space. */
+  const row = (textOf: (k: number) => string, inkOf: (k: number) => Ink): string => {
+    const last = kept.findLast((k) => textOf(k) !== '');
+    if (last === undefined) return '';
+    const shown = kept.slice(0, kept.indexOf(last) + 1);
+    return shown.map((k) => inked(k === last ? pad(textOf(k), k).trimEnd() : pad(textOf(k), k), inkOf(k), colour)).join(' '.repeat(GAP));
+  };
   const lines: string[] = [];
   if (filled.some((column) => column.head)) {
-    lines.push(kept.map((k) => inked(pad(filled[k].head ?? '', k), 'faint', colour)).join(' '.repeat(GAP)).trimEnd());
+    lines.push(
+      row(
+        (k) => filled[k].head ?? '',
+        () => 'faint',
+      ),
+    );
   }
   const rows = Math.max(...filled.map((column) => column.cells.length));
-  for (let row = 0; row < rows; row++) {
-    lines.push(kept.map((k) => inked(pad(laid[k].lines[row] ?? '', k), laid[k].inks[row] ?? 'plain', colour)).join(' '.repeat(GAP)).trimEnd());
+  for (let n = 0; n < rows; n++) {
+    lines.push(
+      row(
+        (k) => laid[k].lines[n] ?? '',
+        (k) => laid[k].inks[n] ?? 'plain',
+      ),
+    );
   }
   return lines;
 }

@@ -25,7 +25,9 @@ export function wrap(text: string, width: number): string[] {
 /** A paragraph with a word before it, the text hanging beside the word. */
 export function hanging(head: string, text: string, indent: number, width: number): string[] {
   const margin = ' '.repeat(indent);
-  return wrap(text, width - indent).map((line, k) => (k === 0 ? head + ' '.repeat(Math.max(0, indent - shownLength(head))) + line : margin + line));
+  return wrap(text, width - indent).map((line, k) =>
+    k === 0 ? head + ' '.repeat(Math.max(0, indent - shownLength(head))) + line : margin + line,
+  );
 }
 
 /** `left` and `right` at the two ends of a line of `width`; on two lines where they do not fit. */

@@ -8,7 +8,16 @@ import { sin } from '../../numerics/elementary.ts';
 
 export const INVENTED = 'invented data, for the test of layout only';
 
-const common = (notes: Note[] = []) => ({ format: 1 as const, title: INVENTED, load: 'phones', notes, assumptions: [], warnings: [], ledger: [], sentences: [] });
+const common = (notes: Note[] = []) => ({
+  format: 1 as const,
+  title: INVENTED,
+  load: 'phones',
+  notes,
+  assumptions: [],
+  warnings: [],
+  ledger: [],
+  sentences: [],
+});
 
 export const cutOff: Cause = {
   part: 'Q1',
@@ -81,7 +90,13 @@ export function waveform(): WaveformAnswer {
     emitter.push(Math.max(0, 0.0079 + 0.0225 * wave));
     resistor.push(0.0079 + 0.0004 * wave);
   }
-  const measures = (minimum: number, maximum: number, mean: number, rms: number) => ({ minimum, maximum, peakToPeak: maximum - minimum, mean, rms });
+  const measures = (minimum: number, maximum: number, mean: number, rms: number) => ({
+    minimum,
+    maximum,
+    peakToPeak: maximum - minimum,
+    mean,
+    rms,
+  });
   return {
     ...common(),
     question: 'waveform',
@@ -106,7 +121,10 @@ export function waveform(): WaveformAnswer {
 }
 
 export function impedance(): ImpedanceAnswer {
-  const frequency = Array.from({ length: 81 }, (_, k) => Number(`1e${Math.floor(k / 10)}`) * [1, 1.26, 1.58, 2, 2.51, 3.16, 3.98, 5.01, 6.31, 7.94][k % 10]);
+  const frequency = Array.from(
+    { length: 81 },
+    (_, k) => Number(`1e${Math.floor(k / 10)}`) * [1, 1.26, 1.58, 2, 2.51, 3.16, 3.98, 5.01, 6.31, 7.94][k % 10],
+  );
   const highPass = (f: number, corner: number): number => f / Math.sqrt(f * f + corner * corner);
   const phase = frequency.map((f) => 90 * (1 - highPass(f, 45)));
   const curve = (magnitude: (number | null)[]) => ({ magnitude, phase });
@@ -121,7 +139,13 @@ export function impedance(): ImpedanceAnswer {
     outputImpedance: { magnitude: 7.3, phase: -28.9 },
     lowCorner: 45,
     highCorner: 1.2e7,
-    curve: { frequency, gain, overallGain: gain, inputImpedance: curve(frequency.map((f) => 4840 / highPass(f, 30))), outputImpedance: curve(frequency.map((f) => 7.1 / highPass(f, 99))) },
+    curve: {
+      frequency,
+      gain,
+      overallGain: gain,
+      inputImpedance: curve(frequency.map((f) => 4840 / highPass(f, 30))),
+      outputImpedance: curve(frequency.map((f) => 7.1 / highPass(f, 99))),
+    },
   };
 }
 

@@ -1,0 +1,111 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { Cause, CauseEvent } from '../answers/types.ts';
+import { type CauseContext, causeSentence, demandPhrase, evidenceSentence, limitSentence } from './causes.ts';
+import { cutOff, saturation, swing } from './testing/answers.ts';
+import { inventedFigures } from './testing/figures.ts';
+
+const phones: CauseContext = { output: 'jack', load: 'phones', drive: 'in', sheet: null };
+const plain = (text: string | null): string => (text ?? '').replace(/\u00a0/g, ' ');
+
+describe('causes in words', () => {
+  it('let the load return what the stage must take on the way down', () => {
+    expect(plain(causeSentence(cutOff, { ...phones, side: 'low' }))).toBe('Q1 cuts off: the phones return 24.9 mA, R3 can take 7.94 mA.');
+  });
+
+  it('let the load want what the stage must give on the way up, as in the mirrored stage', () => {
+    expect(plain(causeSentence(cutOff, { ...phones, side: 'high' }))).toBe('Q1 cuts off: the phones want 24.9 mA, R3 can give 7.94 mA.');
+  });
+
+  it('agree with a load of one', () => {
+    const line: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.0249, capacity: 0.00794, by: 'line' } };
+    expect(plain(demandPhrase(line, { ...phones, load: 'line', side: 'low' }))).toBe('the line returns 24.9 mA, R3 can take 7.94 mA');
+  });
+
+  it('name no direction where a part inside the stage asks', () => {
+    const inside: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.0249, capacity: 0.00794, by: 'Q2' } };
+    const said = plain(demandPhrase(inside, { ...phones, side: 'low' }));
+    expect(said).toBe('Q2 asks for 24.9 mA, R3 can pass 7.94 mA');
+  });
+
+  it('say what a saturated device itself asks for', () => {
+    expect(plain(causeSentence(saturation, { ...phones, side: 'high' }))).toBe(
+      'Q1 saturates: Q1’s base current asks for 237 mA, the circuit lets 210 mA through.',
+    );
+  });
+
+  it('leave out a demand that reads the same as what there is', () => {
+    const even: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.01500001, capacity: 0.015, by: 'Q2' } };
+    expect(causeSentence(even, { ...phones, side: 'low' })).toBe('Q1 cuts off.');
+  });
+
+  it('name both devices and say what speaks against a proof', () => {
+    const shared: Cause = { ...cutOff, second: 'D1', proven: false, missing: 'shared', demand: null };
+    expect(causeSentence(shared, { ...phones, side: 'low' })).toBe(
+      'Q1 and D1 cut off. Likely, not proven: two devices share it, and neither alone explains it.',
+    );
+  });
+
+  it('tell the evidence from both sides', () => {
+    expect(plain(evidenceSentence(cutOff, { ...phones, side: 'low' }))).toBe(
+      'At −0.368 V from the generator jack stands at −0.246 V; with Q1 lifted and all else kept, at −0.252 V. With the missing current supplied from outside the limit moves to −1.12 V.',
+    );
+    expect(plain(evidenceSentence(saturation, { ...phones, side: 'high' }))).toContain(
+      'With vcc a volt further from ground the limit moves to 7.16 V.',
+    );
+  });
+
+  it('head a limit with where it is flat and why', () => {
+    const { low } = swing();
+    expect(low).not.toBeNull();
+    if (low === null) return;
+    expect(plain(limitSentence(low, 'low', phones))).toBe('Flat at −0.25 V: the phones return 24.9 mA, R3 can take 7.94 mA.');
+  });
+
+  it('say only figures that the cause holds, whatever it is', () => {
+    const figure = fc.double({ min: -50, max: 50, noNaN: true });
+    const amperes = fc.double({ min: 1e-6, max: 10, noNaN: true });
+    const events: CauseEvent[] = [
+      'cuts-off',
+      'saturates',
+      'breaks-down',
+      'reverses',
+      'turns-on',
+      'fades',
+      'jumps',
+      'holds',
+      'both-off',
+      'clipped-upstream',
+    ];
+    const causes: fc.Arbitrary<Cause> = fc.record({
+      part: fc.constantFrom('Q1', 'D2', 'C2'),
+      event: fc.constantFrom(...events),
+      proven: fc.boolean(),
+      shares: fc.constant({}),
+      demand: fc.option(
+        fc.record({ part: fc.constantFrom('R3', 'R7'), amperes, capacity: amperes, by: fc.constantFrom('phones', 'Q2', 'R3') }),
+      ),
+      evidence: fc.option(
+        fc.record({
+          change: fc.constantFrom('lifted' as const, 'joined' as const, 'without-breakdown' as const, 'held' as const),
+          part: fc.constantFrom('Q1', 'D2'),
+          volts: fc.option(figure),
+          rest: fc.option(fc.record({ drive: figure, output: figure, changed: figure })),
+          relief: fc.option(fc.record({ change: fc.constantFrom('current-supplied', 'vcc-raised', 'lifted'), volts: fc.option(figure) })),
+        }),
+      ),
+      sentence: fc.constant(''),
+      droop: fc.option(fc.record({ timeConstant: amperes, predicted: figure, observed: figure }), { nil: undefined }),
+    });
+    fc.assert(
+      fc.property(causes, fc.constantFrom('high' as const, 'low' as const, undefined), (cause, side) => {
+        const said = [causeSentence(cause, { ...phones, side }), evidenceSentence(cause, { ...phones, side }) ?? ''];
+        expect(inventedFigures(said, cause)).toEqual([]);
+        expect(said[0]).toMatch(/^[A-Z].*\.$/);
+        expect(said.join(' ')).not.toMatch(/undefined|null|NaN|\.\./);
+        if (side === 'low') expect(said[0]).not.toMatch(/can give|want /);
+        if (side === 'high') expect(said[0]).not.toMatch(/can take|return /);
+      }),
+    );
+  });
+});
