@@ -34,6 +34,17 @@ describe('causes in words', () => {
     );
   });
 
+  it('say that nothing carries the current where no part could', () => {
+    const none: Cause = { ...cutOff, demand: { part: 'RE', amperes: 0.000283, capacity: 0, by: 'RE' } };
+    expect(plain(causeSentence(none, { ...phones, side: 'low' }))).toBe(
+      'Q1 cuts off: going on would take 283 µA through RE, and nothing can carry that.',
+    );
+    const load: Cause = { ...cutOff, demand: { part: 'phones', amperes: 0.00133, capacity: 0, by: 'phones' } };
+    expect(plain(causeSentence(load, { ...phones, side: 'low' }))).toBe(
+      'Q1 cuts off: going on would take 1.33 mA through the phones, and nothing can carry that.',
+    );
+  });
+
   it('leave out a demand that reads the same as what there is', () => {
     const even: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.01500001, capacity: 0.015, by: 'Q2' } };
     expect(causeSentence(even, { ...phones, side: 'low' })).toBe('Q1 cuts off.');

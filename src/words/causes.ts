@@ -2,7 +2,7 @@
 import type { Cause, Evidence, SwingLimit } from '../answers/types.ts';
 import { listed, sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
-import { loadVerb, type Surroundings } from './surroundings.ts';
+import { loadVerb, type Surroundings, theLoad } from './surroundings.ts';
 
 /** Which way the output was going; directions of the output, whichever way the drive goes. */
 export type Side = 'high' | 'low';
@@ -60,8 +60,12 @@ export function demandPhrase(cause: Cause, context: CauseContext): string | null
   const carried = saySize(demand.capacity, 'A');
   // What reads the same on both sides of the comma explains nothing.
   if (asked === carried) return null;
-  if (demand.by === demand.part) return `${demand.part}\u2019s base current asks for ${asked}, the circuit lets ${carried} through`;
+  if (cause.event === 'saturates' && demand.by === demand.part)
+    return `${demand.part}’s base current asks for ${asked}, the circuit lets ${carried} through`;
   const byLoad = demand.by === context.load;
+  // The demand layer names the asker itself where no part could carry anything.
+  if (demand.by === demand.part)
+    return `going on would take ${asked} through ${byLoad ? theLoad(context) : demand.by}, and nothing can carry that`;
   if (byLoad && context.side === 'low') return `${loadVerb(context, 'return')} ${asked}, ${demand.part} can take ${carried}`;
   if (byLoad && context.side === 'high') return `${loadVerb(context, 'want')} ${asked}, ${demand.part} can give ${carried}`;
   const who = byLoad ? loadVerb(context, 'ask') : `${demand.by} asks`;
@@ -97,7 +101,7 @@ function changedPhrase(change: Evidence['change'], part: string): string {
     case 'lifted':
       return `with ${part} lifted and all else kept`;
     case 'joined':
-      return `with ${part} replaced by the few tenths of a volt it then has from collector to emitter`;
+      return `with ${part}’s collector and emitter joined through the voltage they then have`;
     case 'without-breakdown':
       return `with a ${part} that cannot break down`;
     case 'held':
