@@ -22,7 +22,8 @@ export function restOf(sheet) {
   const devices = {};
   for (const [name, f] of Object.entries(answer.parts)) {
     if ('collectorCurrent' in f) {
-      currents[name] = { first: f.collectorCurrent, second: -f.emitterCurrent };
+      const sign = sheet.parts.find((p) => p.name === name).kind === 'pnp' ? -1 : 1;
+      currents[name] = { first: sign * f.collectorCurrent, second: sign * f.emitterCurrent };
       devices[name] = { state: f.region, beta: f.beta };
     } else currents[name] = f.current;
   }

@@ -8,6 +8,7 @@ import { collides, frameOf, letter, railLabel, type Scene } from './labels.ts';
 import type { Patterns } from './patterns.ts';
 import { placeAll } from './place.ts';
 import type { Label, Plan, Terminal } from './plan.ts';
+import { facings } from './joins.ts';
 import { endKind, solveRows } from './rows.ts';
 import { arrowBox } from './shapes.ts';
 import type { TextMetrics } from './text.ts';
@@ -153,6 +154,23 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     const signal: string[] = [];
     const feedback: string[] = [];
     const rank = (node: string): number => options.ranks.get(node) ?? Number.NaN;
+    const paired = new Set([...patterns.tails.flatMap((t) => [t.left, t.right]), ...patterns.mirrors.flatMap((m) => [m.input, m.output])]);
+    const facing = facings(strips, circuit, patterns);
+    strips.forEach((strip, i) => {
+      if (strip.form !== 'column') return;
+      strip.bodies.forEach((b, k) => {
+        if (!isTransistor(b) || b.control === undefined || paired.has(b) || facing.get(`${i}.${k}`) !== 'right') return;
+        // The signal comes from the left wherever it reaches the base before collector and emitter.
+        const [here, ...ends] = [b.control, b.first, b.second].map(rank);
+        if (ends.some((r) => r > here)) signal.push(b.id);
+      });
+    });
+    // The half of a pair that the drive reaches first stands left.
+    for (const { left, right } of patterns.tails) {
+      const [a, b] = [left, right].map((e) => rank(e.control ?? ''));
+      const column = (e: { id: string }): number => strips.findIndex((s) => s.form === 'column' && s.bodies.some((x) => x.id === e.id));
+      if ((a < b && column(left) > column(right)) || (b < a && column(right) > column(left))) signal.push(a < b ? left.id : right.id);
+    }
     for (const strip of strips) {
       if (strip.form !== 'flat') continue;
       const [l, r] = [rank(strip.left), rank(strip.right)];

@@ -42,10 +42,10 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
   system.variable('left');
   strips.forEach((_, i) => {
     const reach = Math.max(...extents[i].map((p) => -p.area.left), 0);
-    system.tryAll([{ from: 'left', to: name(i), gap: reach }]);
+    system.add('left', name(i), reach);
   });
   const add = (i: number, j: number, gap: number, spring = 0): void => {
-    system.tryAll([{ from: name(i), to: name(j), gap, spring }]);
+    system.add(name(i), name(j), gap, spring);
   };
   const symmetrical = new Map<string, number>();
   for (let i = 0; i < strips.length; i++) {

@@ -26,7 +26,7 @@ function prefixed(value: number, unit: string): string {
 
 /** Resistance: `680 Ω`, `4k7`, `1M5` (IEC 60062), and `1.25k` where three figures are needed. */
 export function resistanceText(ohms: number): string {
-  if (ohms < 999.5) return prefixed(ohms, 'Ω').replace(/ m$/, ' m');
+  if (ohms < 999.5) return ohms < 0.0095 ? prefixed(ohms, 'Ω') : `${brief(ohms)} Ω`;
   const [scale, letter] = ohms < 999.5e3 ? [1e3, 'k'] : ohms < 999.5e6 ? [1e6, 'M'] : [1e9, 'G'];
   const [whole, fraction] = brief(ohms / scale).split('.');
   return fraction === undefined ? `${whole}${letter}` : `${whole}${letter}${fraction}`;
@@ -34,7 +34,7 @@ export function resistanceText(ohms: number): string {
 
 export const capacitanceText = (farads: number): string => prefixed(farads, 'F');
 export const inductanceText = (henries: number): string => prefixed(henries, 'H');
-export const voltageText = (volts: number): string => prefixed(volts, 'V');
+export const voltageText = (volts: number): string => (Math.abs(volts) < 999.5 && Math.abs(volts) > 0.0995 ? `${brief(volts)} V` : prefixed(volts, 'V'));
 export const amperageText = (amperes: number): string => prefixed(amperes, 'A');
 
 /** Volts beside a node: `12 V`, `5.38 V`, `−35 mV`, `0 V` below half a millivolt. */

@@ -1,6 +1,7 @@
 /** Where each node touches the strips of an order, and which touching places are neighbours on a common row. */
-import { type Circuit, isTransistor } from './elements.ts';
+import { type Circuit, type Element, isTransistor } from './elements.ts';
 import type { Strip } from './legs.ts';
+import type { Patterns } from './patterns.ts';
 
 export type Side = 'left' | 'right';
 
@@ -31,8 +32,19 @@ export const upperRow = (strip: number, joint: number): string => `${strip}.u${j
 export const lowerRow = (strip: number, joint: number): string => `${strip}.l${joint}`;
 
 /** Which way each base and wiper points: towards the nearest other place of its node. */
-export function facings(strips: Strip[], circuit: Circuit): Map<string, Side> {
+export function facings(strips: Strip[], circuit: Circuit, patterns: Patterns): Map<string, Side> {
   const found = new Map<string, Side>();
+  const column = (e: Element): number => strips.findIndex((s) => s.form === 'column' && s.bodies.includes(e));
+  const blocks = new Map<Element, Side>();
+  // The halves of a pair turn outwards, those of a mirror face each other.
+  for (const { left, right } of patterns.tails) {
+    const inOrder = column(left) < column(right);
+    blocks.set(left, inOrder ? 'left' : 'right').set(right, inOrder ? 'right' : 'left');
+  }
+  for (const { input, output } of patterns.mirrors) {
+    const inOrder = column(input) < column(output);
+    blocks.set(input, inOrder ? 'right' : 'left').set(output, inOrder ? 'left' : 'right');
+  }
   strips.forEach((strip, i) => {
     if (strip.form !== 'column') return;
     strip.bodies.forEach((body, k) => {
@@ -48,7 +60,7 @@ export function facings(strips: Strip[], circuit: Circuit): Map<string, Side> {
         else right = Math.min(right, j - i);
       });
       const ownJoint = strip.nodes.includes(node);
-      let side: Side = left <= right ? 'left' : 'right';
+      let side: Side = blocks.get(body) ?? (left <= right ? 'left' : 'right');
       if (left === Number.POSITIVE_INFINITY && right === Number.POSITIVE_INFINITY) side = ownJoint && !isTransistor(body) ? 'right' : 'left';
       found.set(`${i}.${k}`, side);
     });

@@ -147,9 +147,16 @@ function nodePlaces(scene: Scene, node: string): Place[] {
     for (const w of upright) {
       const b = boxOfWire(w);
       const middle = (b.top + b.bottom) / 2 + 5 - more / 2;
-      for (const y of [middle, b.top + 12, b.bottom - 4 - more]) {
-        push(`beside, left${suffix}`, b.left - 9, y, 'end', lines);
-        push(`beside, right${suffix}`, b.left + 9, y, 'start', lines);
+      const short = b.bottom - b.top < 30;
+      for (const [k, y] of [b.bottom - 2 - more, middle, b.top + 13].entries()) {
+        if (k !== 1 && !short) continue;
+        push(`beside, left ${k}${suffix}`, b.left - 11, y, 'end', lines);
+        push(`beside, right ${k}${suffix}`, b.left + 11, y, 'start', lines);
+      }
+      if (short) continue;
+      for (const y of [b.top + 13, b.bottom - 4 - more]) {
+        push(`beside, left, off the middle${suffix}`, b.left - 9, y, 'end', lines);
+        push(`beside, right, off the middle${suffix}`, b.left + 9, y, 'start', lines);
       }
     }
     for (const w of level) {
@@ -218,7 +225,7 @@ function requests(scene: Scene): Request[] {
 
 /** Everything that texts keep off, apart from one another. */
 function obstacles(scene: Scene): Shape[] {
-  const shapes: Shape[] = scene.symbols.flatMap(shapesOf).map((s) => ({ area: grown(s.area, 1.5), round: s.round && { centre: s.round.centre, radius: s.round.radius + 1.5 } }));
+  const shapes: Shape[] = scene.symbols.flatMap(shapesOf).map((s) => ({ area: grown(s.area, 1.5), round: s.round && { centre: s.round.centre, radius: s.round.radius + 0.3 } }));
   for (const w of scene.wires) shapes.push({ area: grown(boxOfWire(w), TO_WIRE) });
   for (const r of scene.rails) shapes.push({ area: box(r.from - 2, r.y - 3.2, r.to + 2, r.y + 3.2) });
   for (const t of scene.terminals) shapes.push({ area: box(t.at.x - 5, t.at.y - 5, t.at.x + 5, t.at.y + 5) });

@@ -53,7 +53,7 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
   const tails = new Set(patterns.tails.map((t) => t.node));
   const loadInLeg = circuit.loadTo !== undefined && circuit.loadTo !== GROUND;
   const edges = circuit.elements.filter(
-    (e) => conducts(e) && e.owner !== 'drive' && (e.owner !== 'load' || (loadInLeg && terminal(e.second) && !isInner(e.first))),
+    (e) => conducts(e) && e.owner !== 'drive' && !patterns.intoBases.includes(e) && (e.owner !== 'load' || (loadInLeg && terminal(e.second) && !isInner(e.first))),
   );
   // The chain of a multiplier is the leg and its transistor stands beside; the first of a Darlington follows the second.
   const firsts = new Set(patterns.darlingtons.map((d) => d.first));
@@ -98,7 +98,6 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
   // A lone part whose end hangs on no leg, or that joins two legs, lies level; one across a leg stands beside it.
   const legNodes = (except: Column): Set<string> => new Set(pending.filter((c) => c !== except && (c.bodies.length > 1 || c.bodies.some(isTransistor) || c.nodes.some(terminal))).flatMap((c) => c.nodes));
   for (const column of pending) {
-    const [e] = column.bodies;
     const anchored = column.nodes.some(terminal) || column.bodies.some(isTransistor);
     if (anchored) {
       columns.push(column);
@@ -113,9 +112,9 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
     const hanging = column.nodes.filter((node) => !others.has(node)).length;
     if (column.bodies.length > 1 && hanging === 0) columns.push(column);
     else for (const body of column.bodies) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
-    void e;
   }
 
+  for (const body of patterns.intoBases) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   for (const e of circuit.elements) {
     if (e.kind !== 'capacitor' || e.owner !== 'part') continue;
     const across = columns.find((c) => c.nodes.includes(e.first) && c.nodes.includes(e.second) && !(terminal(e.first) && terminal(e.second)));

@@ -212,10 +212,10 @@ function bridgeMarks(s: DrawnSymbol): Mark[] {
   return [path(d, 'bridge'), ...ends.map((p) => circle(p.x, p.y, 3, 'bridgeDot'))];
 }
 
-function arrowPath(a: ArrowSlot, amperes: number, fullScale: number): Mark | null {
+function arrowPath(a: ArrowSlot, amperes: number, fullScale: number, largest: number): Mark | null {
   const size = Math.abs(amperes);
-  // Below a five-hundredth of full width nothing is drawn: the reader would take a hair for a current.
-  if (!(size > 0.002 * fullScale)) return null;
+  // Below a five-hundredth of the largest nothing is drawn: the reader would take a hair for a current.
+  if (!(size > 0.002 * largest)) return null;
   const shaft = Math.max(1.5, Math.min(12, (12 * size) / fullScale));
   const tipHalf = shaft / 2 + 2.8;
   const tip = Math.min(16, 6.2 + 0.65 * shaft);
@@ -244,8 +244,11 @@ export function keyCurrent(largest: number): number {
   return best;
 }
 
+/** A share of the largest current that reads as none: leakage beside milliamperes. */
+const NOTHING = 1e-4;
+
 /** Texts of a label with its live values; null where a line would be empty. */
-function filled(label: Label, plan: Plan, values: DrawingValues): Run[][] {
+function filled(label: Label, plan: Plan, values: DrawingValues, largest = 0): Run[][] {
   return label.lines.map((spans) =>
     spans.flatMap((span): Run[] => {
       const slot = span.slot;
@@ -263,7 +266,7 @@ function filled(label: Label, plan: Plan, values: DrawingValues): Run[][] {
         const amperes = arrow && currentOf(values, arrow.part, arrow.terminal);
         if (amperes === undefined) return [];
         const symbol = plan.symbols.find((s) => s.id === arrow?.part);
-        const text = currentText(amperes);
+        const text = currentText(Math.abs(amperes) < NOTHING * largest ? 0 : amperes);
         const speaks = symbol && (symbol.owner === 'load' || ['npn', 'pnp', 'diode', 'led'].includes(symbol.kind));
         // `0 mA` is news at a device, a clamp or the load, and noise elsewhere.
         return text === '0 mA' && !speaks ? [] : [{ text, role: 'current' }];
@@ -341,10 +344,10 @@ export function marksOf(plan: Plan, values: DrawingValues, habit: Habit, caption
   for (const a of plan.arrows) {
     const here = currentOf(values, a.part, a.terminal);
     if (here === undefined) continue;
-    const mark = arrowPath(a, here, fullScale);
+    const mark = arrowPath(a, here, fullScale, largest);
     const label = plan.labels.find((l) => l.kind === 'current' && l.of === a.id);
     const marks = mark ? [mark] : [];
-    if (label) marks.push(...textMarks(label, filled(label, plan, values), false));
+    if (label) marks.push(...textMarks(label, filled(label, plan, values, largest), false));
     if (marks.length > 0) groups.push({ kind: 'current', of: a.part, label: `Current of ${a.part.replace(/^(load|drive) .*/, '$1')}, ${currentText(here)}`, marks });
   }
   for (const l of plan.labels) {
@@ -361,7 +364,7 @@ export function marksOf(plan: Plan, values: DrawingValues, habit: Habit, caption
       const right = plan.box.right - 6;
       const text = currentText(key).replace(/\.0+ /, ' ');
       const width = typefaceMetrics.width(text, 'bold', 14);
-      const arrow = arrowPath({ id: 'key', part: '', terminal: 'first', at: { x: right - width - 8 - ARROW_LENGTH / 2 - 8, y: y - 5 }, direction: 'right' }, key, fullScale);
+      const arrow = arrowPath({ id: 'key', part: '', terminal: 'first', at: { x: right - width - 8 - ARROW_LENGTH / 2 - 8, y: y - 5 }, direction: 'right' }, key, fullScale, key);
       if (arrow) marks.push(arrow, { shape: 'text', x: right, y, anchor: 'end', runs: [{ text, role: 'current' }], struck: false });
     }
     groups.push({ kind: 'caption', of: '', label: '', marks });

@@ -11,6 +11,8 @@ export interface Patterns {
   darlingtons: { first: Element; second: Element }[];
   /** Capacitors from a follower's output to the joint of two resistors. */
   bootstraps: Element[];
+  /** Resistors from a collector or an emitter to a base: feedback, or the way to the next stage. They lie level. */
+  intoBases: Element[];
 }
 
 /** Elements with a resistor's two ends, by node. */
@@ -46,7 +48,7 @@ function chainBetween(circuit: Circuit, from: string, to: string, by: string): E
 export function patternsOf(circuit: Circuit): Patterns {
   const transistors = circuit.elements.filter(isTransistor);
   const terminal = (node: string): boolean => circuit.terminals.has(node);
-  const found: Patterns = { tails: [], mirrors: [], complementary: [], multipliers: [], darlingtons: [], bootstraps: [] };
+  const found: Patterns = { tails: [], mirrors: [], complementary: [], multipliers: [], darlingtons: [], bootstraps: [], intoBases: [] };
   const taken = new Set<Element>();
   const free = (...some: Element[]): boolean => some.every((e) => !taken.has(e));
   const take = (...some: Element[]): void => some.forEach((e) => taken.add(e));
@@ -94,14 +96,27 @@ export function patternsOf(circuit: Circuit): Patterns {
     found.multipliers.push({ transistor, chain });
     take(transistor);
   }
-  const emitters = new Set(transistors.flatMap((t) => behindResistor(circuit, t.second, t)).filter((node) => !terminal(node)));
+  const outputs = new Set(transistors.flatMap((t) => behindResistor(circuit, t.second, t)).filter((node) => !terminal(node)));
   for (const e of circuit.elements) {
     if (e.kind !== 'capacitor' || e.owner !== 'part' || terminal(e.first) || terminal(e.second)) continue;
     const betweenResistors = (node: string): boolean => {
       const there = touching(circuit, node).filter((other) => other !== e);
-      return there.length === 2 && there.every((other) => other.kind === 'resistor') && !emitters.has(node);
+      const ends = there.map((other) => (other.first === node ? other.second : other.first));
+      return there.length === 2 && there.every((other) => other.kind === 'resistor' && other.owner === 'part') && ends.filter(terminal).length === 1;
     };
-    if ((betweenResistors(e.first) && emitters.has(e.second)) || (betweenResistors(e.second) && emitters.has(e.first))) found.bootstraps.push(e);
+    if ((betweenResistors(e.first) && outputs.has(e.second)) || (betweenResistors(e.second) && outputs.has(e.first))) found.bootstraps.push(e);
+  }
+  const ends = new Set(transistors.flatMap((t) => [t.first, t.second, ...behindResistor(circuit, t.second, t)]).filter((node) => !terminal(node)));
+  const chained = new Set(found.multipliers.flatMap((m) => m.chain));
+  for (const e of circuit.elements) {
+    if (e.kind !== 'resistor' || e.owner !== 'part' || chained.has(e) || terminal(e.first) || terminal(e.second)) continue;
+    for (const [base, end] of [[e.first, e.second], [e.second, e.first]]) {
+      const driven = transistors.filter((t) => t.control === base);
+      // A resistor from base to emitter belongs to its transistor, not to a path of the signal.
+      if (driven.length === 0 || !ends.has(end) || driven.some((t) => t.second === end)) continue;
+      found.intoBases.push(e);
+      break;
+    }
   }
   return found;
 }

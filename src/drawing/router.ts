@@ -154,69 +154,99 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
   const bodies = ground.bodies.map((b) => grown(b, BODY_MARGIN)).filter((b) => overlap(b, grown(area, 1)));
   const others = ground.wires.filter((o) => o.node !== node && overlap(grown(boxOfWire(o), COMFORT), grown(area, 1)));
   const own = ground.wires.filter((o) => o.node === node);
+  const ownPins = ground.pins.filter((p) => p.node === node);
+  const directions = (p: Point): number => {
+    let bits = leaving(p, own);
+    for (const pin of ownPins) if (samePoint(pin.at, p)) bits |= pin.toBody;
+    return bits;
+  };
   const start = new Map<number, number>();
   const goal = new Map<number, number>();
+  /** Indices of the lines between two coordinates. */
+  const range = (lines: number[], low: number, high: number): [number, number] => {
+    let i = 0;
+    while (i < lines.length && lines[i] < low) i++;
+    let j = i;
+    while (j < lines.length && lines[j] <= high) j++;
+    return [i, j];
+  };
   const mark = (wires: Wire[], into: Map<number, number>): void => {
     for (const wire of wires) {
       const b = boxOfWire(wire);
-      for (let i = 0; i < w; i++) {
-        if (xs[i] < b.left - EPSILON || xs[i] > b.right + EPSILON) continue;
-        for (let j = 0; j < h; j++) {
-          if (ys[j] < b.top - EPSILON || ys[j] > b.bottom + EPSILON) continue;
-          into.set(j * w + i, taken(ground, node, { x: xs[i], y: ys[j] }));
-        }
-      }
+      const [i0, i1] = range(xs, b.left - EPSILON, b.right + EPSILON);
+      const [j0, j1] = range(ys, b.top - EPSILON, b.bottom + EPSILON);
+      for (let i = i0; i < i1; i++) for (let j = j0; j < j1; j++) into.set(j * w + i, directions({ x: xs[i], y: ys[j] }));
     }
   };
   mark(source, start);
   mark(targets, goal);
-  const ownJoints = own.flatMap((o) => [o.from, o.to]).filter((p) => count(taken(ground, node, p)) > 2);
+  const ownJoints = own.flatMap((o) => [o.from, o.to]).filter((p) => count(directions(p)) > 2);
 
-  const edgeCost = new Map<number, number>();
-  const cost = (from: number, to: number): number => {
-    const key = Math.min(from, to) * 2 + (Math.abs(from - to) === 1 ? 0 : 1);
-    const known = edgeCost.get(key);
-    if (known !== undefined) return known;
-    const a = { x: xs[from % w], y: ys[Math.floor(from / w)] };
-    const b = { x: xs[to % w], y: ys[Math.floor(to / w)] };
-    const piece: Wire = { node, from: a, to: b };
-    const e = boxOfWire(piece);
-    const level = isLevel(piece);
-    const length = level ? e.right - e.left : e.bottom - e.top;
-    let sum = length * COST.px;
-    if (bodies.some((body) => overlap(body, grown(e, 0.01)))) sum = Number.POSITIVE_INFINITY;
-    for (const o of others) {
-      if (sum === Number.POSITIVE_INFINITY) break;
-      const q = boxOfWire(o);
-      if (isLevel(o) === level) {
-        const apart = level ? Math.abs(q.top - e.top) : Math.abs(q.left - e.left);
-        const shared = level ? Math.min(q.right, e.right) - Math.max(q.left, e.left) : Math.min(q.bottom, e.bottom) - Math.max(q.top, e.top);
-        if (apart < LEAST - EPSILON && shared > -LEAST + EPSILON) sum = Number.POSITIVE_INFINITY;
-        else if (apart < COMFORT - EPSILON && shared > 0) sum += shared * COST.parallel;
-        continue;
-      }
-      const [line, upright] = level ? [e, q] : [q, e];
-      const x = upright.left;
-      const y = line.top;
-      if (x < line.left - LEAST + EPSILON || x > line.right + LEAST - EPSILON || y < upright.top - LEAST + EPSILON || y > upright.bottom + LEAST - EPSILON) continue;
-      const along = level ? x : y;
-      const [otherLow, otherHigh] = level ? [q.top, q.bottom] : [q.left, q.right];
-      const across = level ? y : x;
-      const margin = Math.min(across - otherLow, otherHigh - across);
-      if (margin < LEAST - EPSILON) sum = Number.POSITIVE_INFINITY;
-      else {
-        const [low, high] = level ? [e.left, e.right] : [e.top, e.bottom];
-        if (along > low + EPSILON && along <= high + EPSILON) sum += COST.crossing + (margin < COMFORT ? COST.near : 0);
-      }
+  // Cost of the edge to the right of a vertex, and of the one below it; infinite where no conductor may run.
+  const across = new Float64Array(w * h);
+  const down = new Float64Array(w * h);
+  const corner = new Uint8Array(w * h);
+  for (let j = 0; j < h; j++) {
+    for (let i = 0; i < w; i++) {
+      across[j * w + i] = i + 1 < w ? (xs[i + 1] - xs[i]) * COST.px : Number.POSITIVE_INFINITY;
+      down[j * w + i] = j + 1 < h ? (ys[j + 1] - ys[j]) * COST.px : Number.POSITIVE_INFINITY;
     }
-    edgeCost.set(key, sum);
-    return sum;
+  }
+  /** Adds to every level edge whose line lies in [top, bottom] and whose stretch meets (left, right). */
+  const addAcross = (left: number, right: number, top: number, bottom: number, price: (length: number) => number): void => {
+    const [j0, j1] = range(ys, top, bottom);
+    const i0 = Math.max(0, range(xs, left, left)[0] - 1);
+    for (let i = i0; i + 1 < w && xs[i] < right; i++) {
+      if (xs[i + 1] <= left) continue;
+      const length = Math.min(xs[i + 1], right) - Math.max(xs[i], left);
+      for (let j = j0; j < j1; j++) across[j * w + i] += price(length);
+    }
   };
+  const addDown = (left: number, right: number, top: number, bottom: number, price: (length: number) => number): void => {
+    const [i0, i1] = range(xs, left, right);
+    const j0 = Math.max(0, range(ys, top, top)[0] - 1);
+    for (let j = j0; j + 1 < h && ys[j] < bottom; j++) {
+      if (ys[j + 1] <= top) continue;
+      const length = Math.min(ys[j + 1], bottom) - Math.max(ys[j], top);
+      for (let i = i0; i < i1; i++) down[j * w + i] += price(length);
+    }
+  };
+  const never = (): number => Number.POSITIVE_INFINITY;
+  for (const b of bodies) {
+    addAcross(b.left, b.right, b.top + EPSILON, b.bottom - EPSILON, never);
+    addDown(b.left + EPSILON, b.right - EPSILON, b.top, b.bottom, never);
+  }
+  const inner = LEAST - EPSILON;
+  const wide = COMFORT - EPSILON;
+  for (const o of others) {
+    const q = boxOfWire(o);
+    {
+      const [i0, i1] = range(xs, q.left - inner, q.right + inner);
+      const [j0, j1] = range(ys, q.top - inner, q.bottom + inner);
+      for (let i = i0; i < i1; i++) for (let j = j0; j < j1; j++) corner[j * w + i] = 1;
+    }
+    if (isLevel(o)) {
+      addAcross(q.left - inner, q.right + inner, q.top - inner, q.top + inner, never);
+      addAcross(q.left, q.right, q.top - wide, q.top + wide, (length) => length * COST.parallel);
+      // Crossed from above: not near its ends.
+      addDown(q.left - inner, q.left + inner, q.top - inner, q.top + inner, never);
+      addDown(q.right - inner, q.right + inner, q.top - inner, q.top + inner, never);
+      addDown(q.left + inner, q.right - inner, q.top - EPSILON, q.top + EPSILON, () => COST.crossing / 2);
+      addDown(q.left + inner, q.left + wide, q.top - EPSILON, q.top + EPSILON, () => COST.near / 2);
+      addDown(q.right - wide, q.right - inner, q.top - EPSILON, q.top + EPSILON, () => COST.near / 2);
+    } else {
+      addDown(q.left - inner, q.left + inner, q.top - inner, q.bottom + inner, never);
+      addDown(q.left - wide, q.left + wide, q.top, q.bottom, (length) => length * COST.parallel);
+      addAcross(q.left - inner, q.left + inner, q.top - inner, q.top + inner, never);
+      addAcross(q.left - inner, q.left + inner, q.bottom - inner, q.bottom + inner, never);
+      addAcross(q.left - EPSILON, q.left + EPSILON, q.top + inner, q.bottom - inner, () => COST.crossing / 2);
+      addAcross(q.left - EPSILON, q.left + EPSILON, q.top + inner, q.top + wide, () => COST.near / 2);
+      addAcross(q.left - EPSILON, q.left + EPSILON, q.bottom - wide, q.bottom - inner, () => COST.near / 2);
+    }
+  }
+  const cost = (from: number, to: number): number => (to === from + 1 ? across[from] : to === from - 1 ? across[to] : to > from ? down[from] : down[to]);
   // A corner or an end too near another conductor is a clash even where no edge crosses it.
-  const cornerFree = (v: number): boolean => {
-    const p = { x: xs[v % w], y: ys[Math.floor(v / w)] };
-    return !others.some((o) => overlap(grown(boxOfWire(o), 0.01), box(p.x - LEAST + 0.1, p.y - LEAST + 0.1, p.x + LEAST - 0.1, p.y + LEAST - 0.1)));
-  };
+  const cornerFree = (v: number): boolean => corner[v] === 0;
   const landing = (v: number): number => {
     const p = { x: xs[v % w], y: ys[Math.floor(v / w)] };
     let sum = 0;

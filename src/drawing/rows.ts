@@ -79,7 +79,7 @@ function clearance(column: Column, body: number): number {
 /** Solves the rows of an order of strips. */
 export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns, room: RowRoom): Rows {
   const system = new Differences();
-  const facing = facings(strips, circuit);
+  const facing = facings(strips, circuit, patterns);
   const touches = touchesOf(strips, circuit, facing);
   const links = linksOf(touches);
   const sides = new Map<string, { left: boolean; right: boolean }>();
@@ -96,7 +96,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   system.variable('top');
   system.variable('bottom');
   const must = (from: string, to: string, gap: number, spring = 1): void => {
-    system.tryAll([{ from, to, gap, spring }]);
+    system.add(from, to, gap, spring);
   };
 
   strips.forEach((strip, i) => {
@@ -114,11 +114,13 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
       const extra = room.extra.get(`${i}.${k}`) ?? 0;
       const used = end ? undefined : sides.get(`${i}.joint${k}`);
       const stagger = used?.left && used.right ? STAGGER : 0;
-      system.tryAll([
-        { from: u, to: l, gap: stagger },
-        { from: l, to: u, gap: -stagger },
-      ]);
-      if (kind === 'rail') system.equal(u, k === 0 ? 'top' : 'bottom');
+      system.add(u, l, stagger);
+      system.add(l, u, -stagger);
+      if (kind === 'rail') {
+        const rail = k === 0 ? 'top' : 'bottom';
+        system.add(u, rail, 0);
+        system.add(rail, u, 0);
+      }
       else {
         must('top', u, 16, 0);
         must(l, 'bottom', kind === 'joint' ? 16 : 24, 0);

@@ -2,6 +2,9 @@
  * Difference constraints on one axis, "this lies at least so far behind that", solved by longest paths; and a
  * fair sharing of the slack that they leave.
  */
+/** No drawing is so large: a place beyond it means constraints that contradict one another. */
+const FAR = 40_000;
+
 export class Differences {
   /** `to` lies at least `gap` behind `from`. */
   private readonly edges: { from: number; to: number; gap: number; spring: number }[] = [];
@@ -9,6 +12,8 @@ export class Differences {
   private readonly index = new Map<string, number>();
   /** Smallest places that satisfy every constraint so far. */
   private least: number[] = [];
+  private readonly outgoing: number[][] = [];
+  private unsettled: number[] = [];
 
   variable(name: string): number {
     const known = this.index.get(name);
@@ -28,15 +33,33 @@ export class Differences {
     return i === undefined ? 0 : this.least[i];
   }
 
+  /** Adds a constraint that is known to hold together with the earlier ones once all are in. */
+  add(from: string, to: string, gap: number, spring = 0): void {
+    this.insert(from, to, gap, spring);
+    this.unsettled.push(this.edges.length - 1);
+  }
+
+  private insert(from: string, to: string, gap: number, spring: number): void {
+    const edge = { from: this.variable(from), to: this.variable(to), gap, spring };
+    this.edges.push(edge);
+    (this.outgoing[edge.from] ??= []).push(this.edges.length - 1);
+  }
+
   /** Adds constraints together; leaves everything as it was and returns false if they contradict the earlier ones. */
   tryAll(constraints: { from: string; to: string; gap: number; spring?: number }[], ceiling = Number.POSITIVE_INFINITY, of?: string): boolean {
+    if (this.unsettled.length > 0) {
+      const waiting = this.unsettled;
+      this.unsettled = [];
+      this.relax(waiting, new Map());
+    }
     const before = this.edges.length;
-    const saved = [...this.least];
-    for (const { from, to, gap, spring } of constraints) this.edges.push({ from: this.variable(from), to: this.variable(to), gap, spring: spring ?? 0 });
-    if (this.relax() && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
+    const changed = new Map<number, number>();
+    for (const { from, to, gap, spring } of constraints) this.insert(from, to, gap, spring ?? 0);
+    const added = this.edges.slice(before).map((_, i) => before + i);
+    if (this.relax(added, changed) && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
+    for (let i = this.edges.length - 1; i >= before; i--) this.outgoing[this.edges[i].from].pop();
     this.edges.length = before;
-    for (let i = 0; i < saved.length; i++) this.least[i] = saved[i];
-    for (let i = saved.length; i < this.least.length; i++) this.least[i] = 0;
+    for (const [i, value] of changed) this.least[i] = value;
     return false;
   }
 
@@ -51,19 +74,27 @@ export class Differences {
     );
   }
 
-  private relax(): boolean {
-    // A cycle that gains makes more rounds than there are variables.
-    for (let round = 0; round <= this.names.length + 1; round++) {
-      let changed = false;
-      for (const { from, to, gap } of this.edges) {
-        if (this.least[from] + gap > this.least[to] + 1e-9) {
-          this.least[to] = this.least[from] + gap;
-          changed = true;
-        }
+  /** Pushes places outwards along the given constraints and all that follow; false for a cycle that only grows. */
+  private relax(first: number[], changed: Map<number, number>): boolean {
+    let queue: number[] = [];
+    const push = (edge: number): void => {
+      const { from, to, gap } = this.edges[edge];
+      const needed = this.least[from] + gap;
+      if (needed <= this.least[to] + 1e-9) return;
+      if (!changed.has(to)) changed.set(to, this.least[to]);
+      this.least[to] = needed;
+      queue.push(to);
+    };
+    for (const edge of first) push(edge);
+    while (queue.length > 0) {
+      const round = queue;
+      queue = [];
+      for (const i of round) {
+        if (this.least[i] > FAR) return false;
+        for (const edge of this.outgoing[i] ?? []) push(edge);
       }
-      if (!changed) return true;
     }
-    return false;
+    return true;
   }
 
   /**
@@ -73,10 +104,6 @@ export class Differences {
   settle(fixed: Map<string, number>, sweeps: number): Map<string, number> {
     const n = this.names.length;
     const y = [...this.least];
-    for (const [name, value] of fixed) {
-      const i = this.index.get(name);
-      if (i !== undefined) y[i] = value;
-    }
     // Groups: variables whose distance is settled by a pair of opposite constraints.
     const group = Array.from({ length: n }, (_, i) => i);
     const find = (i: number): number => (group[i] === i ? i : (group[i] = find(group[i])));
@@ -91,16 +118,27 @@ export class Differences {
       const back = best.get(to * n + from);
       if (back !== undefined && Math.abs(back + gap) < 1e-9) group[find(from)] = find(to);
     }
+    // What is fixed takes along everything that is tied to it.
+    for (const [name, value] of fixed) {
+      const i = this.index.get(name);
+      if (i === undefined) continue;
+      const shift = value - y[i];
+      for (let j = 0; j < n; j++) if (find(j) === find(i)) y[j] += shift;
+    }
     const held = new Set([...fixed.keys()].map((name) => find(this.index.get(name) ?? 0)));
     const members = new Map<number, number[]>();
     for (let i = 0; i < n; i++) members.set(find(i), [...(members.get(find(i)) ?? []), i]);
+    const root = group.map((_, i) => find(i));
     const outward = new Map<number, typeof this.edges>();
     for (const edge of this.edges) {
       const f = find(edge.from);
       const t = find(edge.to);
       if (f === t) continue;
-      outward.set(f, [...(outward.get(f) ?? []), edge]);
-      outward.set(t, [...(outward.get(t) ?? []), edge]);
+      for (const g of [f, t]) {
+        const list = outward.get(g);
+        if (list) list.push(edge);
+        else outward.set(g, [edge]);
+      }
     }
     const order = [...members.keys()].sort((a, b) => y[a] - y[b] || a - b);
     for (let sweep = 0; sweep < sweeps; sweep++) {
@@ -112,7 +150,7 @@ export class Differences {
         let stiffness = 0;
         for (const { from, to, gap, spring } of outward.get(g) ?? []) {
           const move = y[to] - y[from] - gap; // slack of this constraint
-          if (find(to) === g) {
+          if (root[to] === g) {
             low = Math.max(low, -move);
             pull -= spring * move;
           } else {
