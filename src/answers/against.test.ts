@@ -21,10 +21,11 @@ function divider(): Sheet {
 function closedForm(sheet: Sheet): Answer | NoAnswer {
   const [r1, r2] = sheet.parts.map((part) => (part.kind === 'resistor' ? part.resistance : Number.NaN));
   const common = { question: 'quiescent' as const, format: 1 as const, title: '' };
-  if (r2 > 3000) return { ...common, error: 'too much', tried: [] };
+  if (r2 > 3000) return { ...common, failure: { kind: 'no-output' as const }, error: 'too much', tried: [], notes: [], warnings: [] };
   return {
     ...common,
     load: null,
+    notes: [],
     assumptions: [],
     warnings: [],
     ledger: [],

@@ -4,7 +4,8 @@ import { nearestName } from '../sheet/index.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { answer } from '../words/answer.ts';
 import { againstLines, overRange, rangeOf } from './against.ts';
-import { printAnswer } from './print/index.ts';
+import { writeText } from './files.ts';
+import { printAnswer, printNoAnswer } from './print/index.ts';
 import { QUESTIONS, type TypedChange, type TypedOptions } from './program.ts';
 import { complaintLine, onCommandLine, Refusal } from './refusal.ts';
 import { soundSheet } from './sheet.ts';
@@ -68,9 +69,15 @@ export async function runAsk(typed: string, path: string, changes: readonly Type
   const whole: Answer | NoAnswer = { ...found, warnings: [...said, ...found.warnings] };
   if ('error' in whole) {
     process.exitCode = UNANSWERED;
-    console.error([`${name}: ${whole.error}`, ...whole.tried.map((sentence) => `  ${sentence}`)].join('\n'));
-    if (options.json) console.log(JSON.stringify(whole));
+    if (options.json) {
+      console.error(`${name}: ${whole.error}`);
+      console.log(JSON.stringify(whole));
+    } else process.stderr.write(printNoAnswer(whole, { colour: colourOn(process.stderr), width: widthOfOutput() }));
     return;
+  }
+  if (options.figure !== undefined) {
+    const { figureOf } = await import('./figure.ts');
+    await writeText(options.figure, figureOf(whole, sheet));
   }
   const figures = options.figureOf ?? [];
   const over = (each: Sheet): Answer | NoAnswer => answer(question, each, settings);

@@ -26,13 +26,19 @@ function fromCommander({ code, message }: CommanderError): Complaint {
   );
 }
 
+// A reader that stops early (`| head`) is no fault.
+process.stdout.on('error', (problem: NodeJS.ErrnoException) => {
+  if (problem.code !== 'EPIPE') throw problem;
+});
+
 try {
   await createProgram().parseAsync(process.argv);
 } catch (problem) {
   if (problem instanceof Refusal) refuse(problem.complaints);
   else if (problem instanceof CommanderError) {
-    // Help and version come as errors with status 0: they are answers.
-    if (problem.exitCode !== 0) refuse([fromCommander(problem)]);
+    // Help and version come as errors with status 0: they are answers. Without a command, help has been printed.
+    if (problem.code === 'commander.help') process.exitCode = WRONG;
+    else if (problem.exitCode !== 0) refuse([fromCommander(problem)]);
   } else {
     const command = ['footroom', ...process.argv.slice(2)].join(' ');
     const said = problem instanceof Error ? problem.message : String(problem);

@@ -56,8 +56,23 @@ function repeated(text: string, before: string[] = []): string[] {
   return [...before, text];
 }
 
-function addAsk(program: Command): void {
+/** Gives `command` the options that change the circuit; returns the list that fills as they are read, in their order. */
+function takeChanges(command: Command): TypedChange[] {
   const changes: TypedChange[] = [];
+  for (const { option, value, help } of CHANGES) {
+    command.addOption(
+      new Option(`--${option} <${value}>`, help)
+        .helpGroup('Changes to the circuit, in the order given, each as often as needed:')
+        .argParser((text: string) => {
+          changes.push({ option, text });
+          return changes;
+        }),
+    );
+  }
+  return changes;
+}
+
+function addAsk(program: Command): void {
   const ask = program
     .command('ask')
     .summary('answer a question about a stage')
@@ -77,15 +92,7 @@ function addAsk(program: Command): void {
       new Option('--against <PATH=FROM..TO>', 'the same question over a range; :POINTS, :log or :linear may follow').helpGroup(knob),
     )
     .addOption(new Option('--figure-of <NAME>', 'only this figure of it, such as high.room').argParser(repeated).helpGroup(knob));
-  const heading = 'Changes to the circuit, in the order given, each as often as needed:';
-  for (const { option, value, help } of CHANGES) {
-    ask.addOption(
-      new Option(`--${option} <${value}>`, help).helpGroup(heading).argParser((text: string) => {
-        changes.push({ option, text });
-        return changes;
-      }),
-    );
-  }
+  const changes = takeChanges(ask);
   const band = 'impedance:';
   const run = 'waveform:';
   ask
@@ -109,6 +116,34 @@ function addAsk(program: Command): void {
   );
 }
 
+function addDraw(program: Command): void {
+  const draw = program
+    .command('draw')
+    .summary('draw a stage')
+    .description('Draws a stage as SVG, with its volts and currents at rest.')
+    .addArgument(SHEET)
+    .requiredOption('-o, --output <FILE.svg>', 'file to write, or - for standard output')
+    .option('--bare', 'without volts and currents');
+  const changes = takeChanges(draw);
+  draw.action(async (sheet: string, { output, bare = false }: { output: string; bare?: boolean }) => {
+    const { runDraw } = await import('./draw.ts');
+    await runDraw(sheet, changes, output, bare);
+  });
+  example(draw, 'footroom draw examples/headphone-follower.sheet.yaml -o follower.svg');
+}
+
+function addSchema(program: Command): void {
+  const schema = program
+    .command('schema')
+    .summary('print the JSON Schema of sheets')
+    .description('Prints the JSON Schema of sheets (format 1), for editors that complete and check while typing.')
+    .action(async () => {
+      const { sheetJsonSchema } = await import('../sheet/index.ts');
+      console.log(JSON.stringify(sheetJsonSchema(), null, 2));
+    });
+  example(schema, 'footroom schema > sheet.schema.json');
+}
+
 /** A new program: commands, options and help, with nothing run yet. What is wrong is thrown, and printed by the entry. */
 export function createProgram(): Command {
   const program = new Command('footroom')
@@ -117,5 +152,7 @@ export function createProgram(): Command {
     .exitOverride()
     .configureOutput({ outputError: () => {} });
   addAsk(program);
+  addDraw(program);
+  addSchema(program);
   return example(program, 'footroom ask quiescent examples/headphone-follower.sheet.yaml');
 }

@@ -1,0 +1,33 @@
+import { describe, expect, it } from 'vitest';
+import { footroom } from './testing.ts';
+
+describe('the command line', () => {
+  it('prints its help with status 0, and with status 2 where no command is given', () => {
+    const help = footroom(['--help']);
+    expect(help.status).toBe(0);
+    expect(help.out).toMatch(/ask .*question/);
+    const bare = footroom([]);
+    expect(bare.status).toBe(2);
+    expect(bare.err).toContain('Usage: footroom');
+  });
+
+  it('refuses an unknown command and names the nearest', () => {
+    const { status, err } = footroom(['aks']);
+    expect(status).toBe(2);
+    expect(err).toMatch(/^command line:1:10: .*aks.*ask/);
+  });
+
+  it('prints the JSON Schema of sheets', () => {
+    const { status, out } = footroom(['schema']);
+    expect(status).toBe(0);
+    expect(JSON.parse(out)).toMatchObject({
+      $schema: expect.stringContaining('2020-12'),
+      required: expect.arrayContaining(['footroom', 'parts']),
+    });
+  });
+
+  it('takes no colour where NO_COLOR is set or no terminal reads', () => {
+    expect(footroom(['--help'], { env: { NO_COLOR: '1' } }).out).not.toContain('\u001b');
+    expect(footroom(['--help']).out).not.toContain('\u001b');
+  });
+});
