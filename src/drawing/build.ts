@@ -10,6 +10,7 @@ import { placeAll } from './place.ts';
 import type { Label, Plan, Terminal } from './plan.ts';
 import { facings } from './joins.ts';
 import { endKind, solveRows } from './rows.ts';
+import { scoreOf } from './score.ts';
 import { arrowBox } from './shapes.ts';
 import type { TextMetrics } from './text.ts';
 
@@ -24,7 +25,7 @@ export interface BuildOptions {
   patience: number;
 }
 
-const PITCH = [70, 62, 52, 52];
+const PITCH = [78, 62, 52, 44];
 const READING = [48, 48, 46, 46];
 const PADDING = 6;
 
@@ -33,11 +34,19 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   const extra = new Map<string, number>();
   const links = new Map<string, number>();
   const behind = new Map<string, number>();
-  let plan = attempt();
-  for (let turn = 0; turn < options.patience && plan.asked; turn++) {
-    plan = attempt();
+  let latest = attempt();
+  let best = latest.plan;
+  let least = options.patience > 0 ? scoreOf(best).total : 0;
+  for (let turn = 0; turn < options.patience && latest.asked; turn++) {
+    latest = attempt();
+    const total = scoreOf(latest.plan).total;
+    // Texts beside their row do not count in the score: of equals the later, roomier one is kept.
+    if (total <= least + 1) {
+      best = latest.plan;
+      least = total;
+    }
   }
-  return plan.plan;
+  return best;
 
   function attempt(): { plan: Plan; asked: boolean } {
     const rows = solveRows(strips, circuit, patterns, { extra, reading: READING[options.tight] ?? 46, readings: true });
@@ -84,6 +93,12 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
         behind.set(owner.id, (behind.get(owner.id) ?? 0) + 24);
         asked = true;
       }
+    }
+    for (const miss of lettering.aside) {
+      const link = rows.links.find((l) => l.node === miss.of && rows.level.has(l) && (links.get(linkKey(l)) ?? 0) === 0);
+      if (!link || columns.width + 40 > options.width) continue;
+      links.set(linkKey(link), miss.width + 24);
+      asked = true;
     }
     return { plan: assemble(scene, lettering.labels, placed.broken, rows.ranks, rows.bottom), asked };
   }

@@ -58,10 +58,20 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
       add(i, j, gap, j === i + 1 ? 1 : 0);
     }
   }
+  const named = new Set<string>();
   for (const link of rows.links) {
     const apart = touchOffset(strips, link.from) - touchOffset(strips, link.to);
     const label = room.links.get(linkKey(link)) ?? 0;
-    const base = link.to.kind === 'control' || link.from.kind === 'control' ? LEAD + 8 + (link.from.kind === link.to.kind ? 22 : 0) : LEAD;
+    const bare = LEAD + 8;
+    // A base wire carries the name of its node: as long as the text and 12.
+    let carries = 0;
+    if (link.to.kind === 'control' && link.from.kind === 'joint' && !named.has(link.node) && room.tight < 2) {
+      named.add(link.node);
+      const name = metrics.width(link.node, 'serif', 15);
+      const volts = metrics.width('−0.00 V', 'bold', 14);
+      carries = (room.tight === 0 ? name + 4 + volts : Math.max(name, volts)) + 12 + 12;
+    }
+    const base = link.to.kind === 'control' || link.from.kind === 'control' ? Math.max(bare, carries) + (link.from.kind === link.to.kind ? 22 : 0) : LEAD;
     const gap = Math.max(base, label) + apart;
     if (link.from.strip !== link.to.strip) add(Math.min(link.from.strip, link.to.strip), Math.max(link.from.strip, link.to.strip), gap, 0.5);
   }

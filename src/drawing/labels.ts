@@ -52,6 +52,8 @@ export interface Lettering {
   labels: Label[];
   /** Labels without a place. */
   failed: { id: string; kind: LabelKind; of: string; width: number }[];
+  /** Nodes named away from their row for want of room on it. */
+  aside: { of: string; width: number }[];
 }
 
 const volts = (scene: Scene, node: string): Span => {
@@ -239,22 +241,26 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
   const shapes = obstacles(scene);
   const labels: Label[] = [...fixed];
   const failed: Lettering['failed'] = [];
+  const aside: Lettering['aside'] = [];
   const frames = scene.frames.map((f) => grown(f.box, 2));
-  const free = (place: Place, inFrame: boolean): boolean => {
+  /** Free of everything but texts: settled once, before any text stands. */
+  const clear = (place: Place, inFrame: boolean): boolean => {
     const b = labelBox(place, scene.metrics);
     if (!inFrame && frames.some((f) => overlap(f, b))) return false;
-    if (labels.some((l) => overlap(grown(l.box, TO_TEXT), b))) return false;
     return !shapes.some((s) => boxMeets(b, s));
   };
   const waves: LabelKind[][] = [['load', 'generator', 'part'], ['device'], ['supply'], ['current'], ['node']];
   const all = requests(scene);
   for (const wave of waves) {
-    const waiting = all.filter((r) => wave.includes(r.kind));
+    const waiting = all
+      .filter((r) => wave.includes(r.kind))
+      .map((r) => ({ ...r, clear: r.places.filter((p) => clear(p, r.inFrame)).map((place) => ({ place, area: labelBox(place, scene.metrics) })) }));
+    const free = (area: Box): boolean => !labels.some((l) => overlap(grown(l.box, TO_TEXT), area));
     while (waiting.length > 0) {
       let best = 0;
       let least = Number.POSITIVE_INFINITY;
       waiting.forEach((r, i) => {
-        const choices = r.places.filter((p) => free(p, r.inFrame)).length;
+        const choices = r.clear.filter((p) => free(p.area)).length;
         if (choices < least) {
           least = choices;
           best = i;
@@ -262,13 +268,14 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
       });
       const [request] = waiting.splice(best, 1);
       const kept = scene.previous?.[request.id];
-      const places = kept === undefined ? request.places : [...request.places.filter((p) => p.name === kept), ...request.places];
-      const place = places.find((p) => free(p, request.inFrame));
+      const open = request.clear.filter((p) => free(p.area)).map((p) => p.place);
+      const place = open.find((p) => p.name === kept) ?? open[0];
       const shown = place ?? request.places[0];
       if (!place) {
         if (request.optional) continue;
         failed.push({ id: request.id, kind: request.kind, of: request.of, width: widthOf(scene.metrics, shown.lines) });
       }
+      if (place?.name.startsWith('beside') && scene.wires.some((w) => w.node === request.of && isLevel(w))) aside.push({ of: request.of, width: widthOf(scene.metrics, shown.lines) });
       labels.push({
         id: request.id,
         kind: request.kind,
@@ -283,7 +290,7 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
       });
     }
   }
-  return { labels, failed };
+  return { labels, failed, aside };
 }
 
 /** Label of a rail at one of its ends. */

@@ -4,7 +4,7 @@ import { build, type BuildOptions } from './build.ts';
 import { type Circuit, circuitOf, isTransistor } from './elements.ts';
 import { type Flow, flowOf } from './flow.ts';
 import { type Column, columnOf, type Cover, coverOf } from './legs.ts';
-import { firstOrder, nodeRanks, withFlats } from './order.ts';
+import { firstOrder, nodeRanks, precedences, withFlats } from './order.ts';
 import { type Patterns, patternsOf } from './patterns.ts';
 import type { Plan } from './plan.ts';
 import { scoreOf } from './score.ts';
@@ -22,6 +22,9 @@ export interface LayoutOptions {
   habit?: 'rectangle' | 'zigzag';
   metrics?: TextMetrics;
 }
+
+/** Ground at the head of a column is legal but odd: a shared column is taken where it costs little. */
+const TOP_EARTH = 8;
 
 /** How many orders are tried: fewer for large stages, where each takes longer. */
 function budgetOf(columns: number): number {
@@ -74,7 +77,7 @@ class Search {
     this.left--;
     const strips = withFlats(columns, cover.flats, this.circuit, this.ranks);
     const plan = build(strips, this.circuit, this.patterns, this.options);
-    const found = { columns, cover, plan, total: scoreOf(plan).total };
+    const found = { columns, cover, plan, total: scoreOf(plan).total + TOP_EARTH * columns.filter((c) => c.nodes[0] === 'gnd').length };
     this.seen.set(key, found);
     return found;
   }
@@ -114,6 +117,7 @@ class Search {
   private sound(columns: Column[]): boolean {
     const generator = columns.findIndex((c) => c.role === 'generator');
     const load = columns.findIndex((c) => c.role === 'load');
+    if (precedences(columns, this.ranks, this.patterns).some((r) => columns.indexOf(r.before) > columns.indexOf(r.after))) return false;
     return generator <= 0 && (load < 0 || columns.slice(load).every((c) => c.role === 'load'));
   }
 }
@@ -128,7 +132,7 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   const basis: BuildOptions = { width: options.width, tight: 0, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks, patience: 0 };
 
   const search = new Search(circuit, patterns, basis, ranks, budgetOf(cover.columns.length));
-  const starts = throughGround(cover, circuit).map((c) => search.try(firstOrder(circuit, c, ranks), c));
+  const starts = throughGround(cover, circuit).map((c) => search.try(firstOrder(circuit, c, ranks, patterns), c));
   starts.sort((a, b) => a.total - b.total);
   let best = starts[0];
   for (const start of starts.slice(0, 2)) {
@@ -136,6 +140,5 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
     if (found.total < best.total) best = found;
   }
   const strips = withFlats(best.columns, best.cover.flats, circuit, ranks);
-  const patient = build(strips, circuit, patterns, { ...basis, patience: 6 });
-  return scoreOf(patient).total <= best.total ? patient : best.plan;
+  return build(strips, circuit, patterns, { ...basis, patience: 6 });
 }

@@ -1,6 +1,7 @@
 /** Left to right: signal ranks, a first order of the columns, and where the level parts fall between them. */
-import { type Circuit, isTransistor } from './elements.ts';
+import { type Circuit, type Element, isTransistor } from './elements.ts';
 import type { Column, Cover, Flat, Strip } from './legs.ts';
+import type { Patterns } from './patterns.ts';
 
 /** Steps that a signal takes where it runs back from the output to the input. */
 const FEEDBACK_STEP = 4;
@@ -54,7 +55,7 @@ export function nodeRanks(circuit: Circuit, cover: Cover): Map<string, number> {
 }
 
 /** Columns by rank; those that the drive does not reach stand before what they steer. */
-export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, number>): Column[] {
+export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, number>, patterns: Patterns): Column[] {
   const terminal = (node: string): boolean => circuit.terminals.has(node);
   const keys = new Map<Column, number>();
   const own = (c: Column): number => Math.min(...c.nodes.filter((n) => !terminal(n)).map((n) => ranks.get(n) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
@@ -76,7 +77,39 @@ export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, nu
   }
   for (const c of cover.columns) if (c.role === 'bootstrap') keys.set(c, Math.max(...c.nodes.map((n) => ranks.get(n) ?? 0)) - 0.1);
   const index = new Map(cover.columns.map((c, i) => [c, i]));
-  return [...cover.columns].sort((a, b) => (keys.get(a) ?? 0) - (keys.get(b) ?? 0) || (index.get(a) ?? 0) - (index.get(b) ?? 0));
+  const order = [...cover.columns].sort((a, b) => (keys.get(a) ?? 0) - (keys.get(b) ?? 0) || (index.get(a) ?? 0) - (index.get(b) ?? 0));
+  for (const rule of precedences(order, ranks, patterns)) {
+    // Each moves next to its neighbour on the side where it belongs.
+    const at = order.indexOf(rule.after);
+    if (at > order.indexOf(rule.before)) continue;
+    order.splice(at, 1);
+    order.splice(order.indexOf(rule.before) + 1, 0, rule.after);
+  }
+  return order;
+}
+
+/** What blocks demand of an order: a pair about its tail, the driven half left; a multiplier right of its chain. */
+export function precedences(columns: Column[], ranks: Map<string, number>, patterns: Patterns): { before: Column; after: Column }[] {
+  const rules: { before: Column; after: Column }[] = [];
+  const holding = (e: Element): Column | undefined => columns.find((c) => c.bodies.includes(e));
+  const rank = (e: Element): number => ranks.get(e.control ?? '') ?? Number.POSITIVE_INFINITY;
+  for (const { node, left, right } of patterns.tails) {
+    const [driven, other] = rank(right) < rank(left) ? [right, left] : [left, right];
+    const [first, last] = [holding(driven), holding(other)];
+    if (!first || !last || first === last) continue;
+    const tail = columns.find((c) => c !== first && c !== last && (c.nodes[0] === node || c.nodes[c.nodes.length - 1] === node));
+    if (tail) rules.push({ before: first, after: tail }, { before: tail, after: last });
+    else rules.push({ before: first, after: last });
+  }
+  for (const { transistor, chain } of patterns.multipliers) {
+    const [string, beside] = [holding(chain[0]), holding(transistor)];
+    if (string && beside && string !== beside) rules.push({ before: string, after: beside });
+  }
+  for (const { first, second } of patterns.darlingtons) {
+    const [a, b] = [holding(first), holding(second)];
+    if (a && b && a !== b) rules.push({ before: a, after: b });
+  }
+  return rules;
 }
 
 /** Whether a strip touches a node, by an end, a joint or a control. */

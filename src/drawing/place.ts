@@ -128,6 +128,7 @@ export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circ
   const all = [...ground.bodies, ...ground.wires.map(boxOfWire)].reduce(union);
   ground.frame = { left: all.left - 40, right: all.right + 40, top: topY + 12, bottom: rows.bottom - 12 };
   const broken = joinAll(strips, rows, x, circuit, ground);
+  trim(ground, circuit);
 
   const dots: Dot[] = [];
   for (const wires of byNode(ground.wires).values()) {
@@ -148,6 +149,23 @@ function byNode(wires: Wire[]): Map<string, Wire[]> {
   const found = new Map<string, Wire[]>();
   for (const w of wires) found.set(w.node, [...(found.get(w.node) ?? []), w]);
   return found;
+}
+
+/** Cuts off ends that lead nowhere, where a wire was joined before its end. */
+function trim(ground: Ground, circuit: Circuit): void {
+  for (const w of ground.wires) {
+    if (circuit.terminals.has(w.node) || lengthOf(w) === 0) continue;
+    const others = ground.wires.filter((o) => o !== w && o.node === w.node && lengthOf(o) > 0);
+    for (const end of ['from', 'to'] as const) {
+      const p = w[end];
+      if (others.some((o) => liesOn(p, o)) || ground.pins.some((q) => q.node === w.node && samePoint(q.at, p))) continue;
+      const far = w[end === 'from' ? 'to' : 'from'];
+      const meeting = others.flatMap((o) => [o.from, o.to, isLevel(w) ? { x: o.from.x, y: p.y } : { x: p.x, y: o.from.y }].filter((q) => liesOn(q, w) && liesOn(q, o) && !samePoint(q, far)));
+      if (meeting.length === 0) continue;
+      const near = (q: { x: number; y: number }): number => Math.abs(q.x - p.x) + Math.abs(q.y - p.y);
+      w[end] = meeting.reduce((a, b) => (near(b) < near(a) ? b : a));
+    }
+  }
 }
 
 /** Groups of a node's pieces that touch. */

@@ -124,7 +124,7 @@ const STEPS = [
  */
 export function route(ground: Ground, node: string, source: Wire[], targets: Wire[], lanes: { x: number[]; y: number[] }): Wire[] | null {
   let area = [...source, ...targets].map(boxOfWire).reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
-  for (const margin of [110, 400]) {
+  for (const margin of [60, 500]) {
     area = grown(area, margin);
     const found = search(ground, node, source, targets, lanes, area);
     if (found) return found;
@@ -257,6 +257,13 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
     return sum;
   };
 
+  // What remains costs at least its length: that steers the search.
+  const aim = targets.map(boxOfWire).reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
+  const remaining = (v: number): number => {
+    const px = xs[v % w];
+    const py = ys[Math.floor(v / w)];
+    return COST.px * (Math.max(0, aim.left - px, px - aim.right) + Math.max(0, aim.top - py, py - aim.bottom));
+  };
   const size = w * h * 4;
   const best = new Float64Array(size).fill(Number.POSITIVE_INFINITY);
   const before = new Int32Array(size).fill(-1);
@@ -271,7 +278,7 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
       const entry = landing(v);
       if (entry < best[s]) {
         best[s] = entry;
-        heap.push(entry, s);
+        heap.push(entry + remaining(v), s);
       }
     }
   }
@@ -307,7 +314,7 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
       if (sum < best[n] - 1e-9) {
         best[n] = sum;
         before[n] = s;
-        heap.push(sum, n);
+        heap.push(sum + remaining(next), n);
       }
     }
   }

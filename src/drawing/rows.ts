@@ -34,6 +34,8 @@ const SHORT_FOOT = 14;
 /** One-device stages are drawn at least so high, rail to rail. */
 const USUAL_HEIGHT = 390;
 const STAGGER = 14;
+/** From the middle of a load's element to a joint outside of its frame. */
+const LOAD_REACH = 42;
 const UPPER_BODY = 84;
 const LOWER_BODY = 74;
 
@@ -56,6 +58,7 @@ export function hasReading(column: Column, at: number, circuit: Circuit): boolea
 /** From a body's terminal to the joint that it meets. */
 function clearance(column: Column, body: number): number {
   const e = column.bodies[body];
+  if (e.owner === 'load') return LOAD_REACH - halfLength(e.kind);
   switch (e.kind) {
     case 'npn':
     case 'pnp':
@@ -136,7 +139,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
       }
       if (k < last) {
         const half = halfLength(strip.bodies[k].kind);
-        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : clearance(strip, k) + (k === 0 && framed > 0 ? framed : 0);
+        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : clearance(strip, k);
         must(l, bodyRow(i, k), half + gap + extra / 2, k === 0 && kind === 'rail' ? 3 : 1);
       }
     });

@@ -2,9 +2,6 @@
  * Difference constraints on one axis, "this lies at least so far behind that", solved by longest paths; and a
  * fair sharing of the slack that they leave.
  */
-/** No drawing is so large: a place beyond it means constraints that contradict one another. */
-const FAR = 40_000;
-
 export class Differences {
   /** `to` lies at least `gap` behind `from`. */
   private readonly edges: { from: number; to: number; gap: number; spring: number }[] = [];
@@ -86,11 +83,12 @@ export class Differences {
       queue.push(to);
     };
     for (const edge of first) push(edge);
-    while (queue.length > 0) {
+    // Without a cycle the longest chain has as many steps as there are variables.
+    for (let rounds = 0; queue.length > 0; rounds++) {
+      if (rounds > this.names.length) return false;
       const round = queue;
       queue = [];
       for (const i of round) {
-        if (this.least[i] > FAR) return false;
         for (const edge of this.outgoing[i] ?? []) push(edge);
       }
     }
