@@ -3,13 +3,14 @@
  * words, this in code.
  */
 import { isMap, isScalar } from 'yaml';
-import type { Device } from '../devices/parameters.ts';
+import type { BipolarParameters, DiodeParameters, Provenance } from '../devices/parameters.ts';
 import { SERIES_NAMES } from '../quantity/index.ts';
 import { join, keyText } from './document.ts';
+import { fittedBipolar, fittedDiode, hasDatasheet, readFittedBipolar, readFittedDiode } from './datasheet-rules.ts';
 import { bipolarParameters, diodeParameters } from './device-rules.ts';
 import { loudspeaker, waveformNames } from './part-rules.ts';
 import { rawPart } from './read-part.ts';
-import { anything, choice, dictionary, flag, list, type Log, map, mapSchema, name, nodeName, quantity, type Range, type Rule, type Spot, spoken, spotOf, text, valueOrMap } from './rule.ts';
+import { anything, choice, dictionary, flag, list, type Log, map, name, nodeName, quantity, type Range, type Rule, type Spot, spoken, spotOf, text, valueOrMap } from './rule.ts';
 import type { Bound, TargetName } from './types.ts';
 
 const positive = { above: 0 };
@@ -40,12 +41,19 @@ export const supply = valueOrMap(
 );
 
 /** What one entry of `devices` is read as; its name comes from its key. */
-export type DeviceBody = { kind: 'npn' | 'pnp'; parameters: Extract<Device, { kind: 'npn' | 'pnp' }>['parameters'] } | { kind: 'diode'; parameters: Extract<Device, { kind: 'diode' }>['parameters'] };
+export type DeviceBody =
+  | { kind: 'npn' | 'pnp'; parameters: BipolarParameters; provenance?: Provenance }
+  | { kind: 'diode'; parameters: DiodeParameters; provenance?: Provenance };
 
 const DEVICE_KINDS = ['npn', 'pnp', 'diode'] as const;
 
 export const device: Rule<DeviceBody> = {
-  schema: { anyOf: DEVICE_KINDS.map((kind) => mapSchema({ [kind]: kind === 'diode' ? diodeParameters : bipolarParameters }, {})) },
+  schema: {
+    anyOf: DEVICE_KINDS.map((kind) => {
+      const forms = kind === 'diode' ? [diodeParameters.schema, fittedDiode.schema] : [bipolarParameters.schema, fittedBipolar.schema];
+      return { type: 'object', properties: { [kind]: { anyOf: forms } }, required: [kind], additionalProperties: false };
+    }),
+  },
   read: (spot, log) => {
     const keys = isMap(spot.node) ? spot.node.items.map(keyText) : [];
     const [kind, ...others] = DEVICE_KINDS.filter((each) => keys.includes(each));
@@ -64,12 +72,17 @@ export const device: Rule<DeviceBody> = {
 };
 
 function deviceBody(kind: DeviceBody['kind'], spot: Spot, log: Log): DeviceBody | undefined {
+  const byFigures = hasDatasheet(spot);
   if (kind === 'diode') {
-    const parameters = diodeParameters.read(spot, log);
-    return parameters === undefined ? undefined : { kind, parameters };
+    const read = byFigures ? readFittedDiode(spot, log) : withoutProvenance(diodeParameters.read(spot, log));
+    return read === undefined ? undefined : { kind, ...read };
   }
-  const parameters = bipolarParameters.read(spot, log);
-  return parameters === undefined ? undefined : { kind, parameters };
+  const read = byFigures ? readFittedBipolar(spot, log) : withoutProvenance(bipolarParameters.read(spot, log));
+  return read === undefined ? undefined : { kind, ...read };
+}
+
+function withoutProvenance<P>(parameters: P | undefined): { parameters: P } | undefined {
+  return parameters === undefined ? undefined : { parameters };
 }
 
 export const drive = map(

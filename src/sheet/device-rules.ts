@@ -9,7 +9,7 @@ const notNegative = { atLeast: 0 };
 /** The grading of a depletion charge: its integral needs an exponent below 1. */
 const grading = quantity('number', { above: 0, atMost: 0.95 });
 
-const bipolarRatings: Rule<BipolarRatings> = map(
+export const bipolarRatings: Rule<BipolarRatings> = map(
   {},
   {
     collectorEmitterVoltage: quantity('V', positive),
@@ -22,7 +22,7 @@ const bipolarRatings: Rule<BipolarRatings> = map(
   },
 );
 
-const diodeRatings: Rule<DiodeRatings> = map(
+export const diodeRatings: Rule<DiodeRatings> = map(
   {},
   {
     reverseVoltage: quantity('V', positive),
@@ -32,66 +32,62 @@ const diodeRatings: Rule<DiodeRatings> = map(
   },
 );
 
-const bipolarKeys: Rule<BipolarParameters> = map(
-  {
-    saturationCurrent: quantity('A', positive),
-    forwardBeta: quantity('number', positive),
-    reverseBeta: quantity('number', positive),
-  },
-  {
-    forwardIdeality: quantity('number', positive),
-    reverseIdeality: quantity('number', positive),
-    earlyVoltage: quantity('V', positive),
-    reverseEarlyVoltage: quantity('V', positive),
-    forwardKneeCurrent: quantity('A', positive),
-    reverseKneeCurrent: quantity('A', positive),
-    emitterLeakageCurrent: quantity('A', notNegative),
-    emitterLeakageIdeality: quantity('number', positive),
-    collectorLeakageCurrent: quantity('A', notNegative),
-    collectorLeakageIdeality: quantity('number', positive),
-    baseResistance: quantity('Ω', notNegative),
-    emitterResistance: quantity('Ω', notNegative),
-    collectorResistance: quantity('Ω', notNegative),
-    emitterJunctionCapacitance: quantity('F', notNegative),
-    emitterJunctionPotential: quantity('V', positive),
-    emitterJunctionGrading: grading,
-    collectorJunctionCapacitance: quantity('F', notNegative),
-    collectorJunctionPotential: quantity('V', positive),
-    collectorJunctionGrading: grading,
-    forwardTransitTime: quantity('s', notNegative),
-    reverseTransitTime: quantity('s', notNegative),
-    emitterBreakdownVoltage: quantity('V', positive),
-    bandgapVoltage: quantity('V', positive),
-    saturationTemperatureExponent: quantity('number'),
-    betaTemperatureExponent: quantity('number'),
-    flickerCorner: quantity('Hz', notNegative),
-    thermalResistance: quantity('K/W', positive),
-    caseThermalResistance: quantity('K/W', positive),
-    betaRange: range(quantity('number', positive)),
-    saturationCurrentRange: range(quantity('A', positive)),
-    ratings: bipolarRatings,
-  },
-);
+const bipolarRequired = {
+  saturationCurrent: quantity('A', positive),
+  forwardBeta: quantity('number', positive),
+  reverseBeta: quantity('number', positive),
+};
+const bipolarOptional = {
+  forwardIdeality: quantity('number', positive),
+  reverseIdeality: quantity('number', positive),
+  earlyVoltage: quantity('V', positive),
+  reverseEarlyVoltage: quantity('V', positive),
+  forwardKneeCurrent: quantity('A', positive),
+  reverseKneeCurrent: quantity('A', positive),
+  emitterLeakageCurrent: quantity('A', notNegative),
+  emitterLeakageIdeality: quantity('number', positive),
+  collectorLeakageCurrent: quantity('A', notNegative),
+  collectorLeakageIdeality: quantity('number', positive),
+  baseResistance: quantity('Ω', notNegative),
+  emitterResistance: quantity('Ω', notNegative),
+  collectorResistance: quantity('Ω', notNegative),
+  emitterJunctionCapacitance: quantity('F', notNegative),
+  emitterJunctionPotential: quantity('V', positive),
+  emitterJunctionGrading: grading,
+  collectorJunctionCapacitance: quantity('F', notNegative),
+  collectorJunctionPotential: quantity('V', positive),
+  collectorJunctionGrading: grading,
+  forwardTransitTime: quantity('s', notNegative),
+  reverseTransitTime: quantity('s', notNegative),
+  emitterBreakdownVoltage: quantity('V', positive),
+  bandgapVoltage: quantity('V', positive),
+  saturationTemperatureExponent: quantity('number'),
+  betaTemperatureExponent: quantity('number'),
+  flickerCorner: quantity('Hz', notNegative),
+  thermalResistance: quantity('K/W', positive),
+  caseThermalResistance: quantity('K/W', positive),
+  betaRange: range(quantity('number', positive)),
+  saturationCurrentRange: range(quantity('A', positive)),
+  ratings: bipolarRatings,
+};
 
-const diodeKeys: Rule<DiodeParameters> = map(
-  { saturationCurrent: quantity('A', positive) },
-  {
-    ideality: quantity('number', positive),
-    seriesResistance: quantity('Ω', notNegative),
-    junctionCapacitance: quantity('F', notNegative),
-    junctionPotential: quantity('V', positive),
-    junctionGrading: grading,
-    transitTime: quantity('s', notNegative),
-    breakdownVoltage: quantity('V', positive),
-    bandgapVoltage: quantity('V', positive),
-    saturationTemperatureExponent: quantity('number'),
-    flickerCorner: quantity('Hz', notNegative),
-    thermalResistance: quantity('K/W', positive),
-    caseThermalResistance: quantity('K/W', positive),
-    saturationCurrentRange: range(quantity('A', positive)),
-    ratings: diodeRatings,
-  },
-);
+const diodeRequired = { saturationCurrent: quantity('A', positive) };
+const diodeOptional = {
+  ideality: quantity('number', positive),
+  seriesResistance: quantity('Ω', notNegative),
+  junctionCapacitance: quantity('F', notNegative),
+  junctionPotential: quantity('V', positive),
+  junctionGrading: grading,
+  transitTime: quantity('s', notNegative),
+  breakdownVoltage: quantity('V', positive),
+  bandgapVoltage: quantity('V', positive),
+  saturationTemperatureExponent: quantity('number'),
+  flickerCorner: quantity('Hz', notNegative),
+  thermalResistance: quantity('K/W', positive),
+  caseThermalResistance: quantity('K/W', positive),
+  saturationCurrentRange: range(quantity('A', positive)),
+  ratings: diodeRatings,
+};
 
 /** Parameters that have no default once another is given: `physics.md`, "with ...". */
 const BIPOLAR_COMPANIONS = {
@@ -127,5 +123,9 @@ function reportMissing(spot: Spot, log: Log, key: string, needed: readonly strin
   return missing.length > 0;
 }
 
-export const bipolarParameters: Rule<BipolarParameters> = withCompanions(bipolarKeys, BIPOLAR_COMPANIONS);
-export const diodeParameters: Rule<DiodeParameters> = withCompanions(diodeKeys, DIODE_COMPANIONS);
+export const bipolarParameters: Rule<BipolarParameters> = withCompanions(map(bipolarRequired, bipolarOptional), BIPOLAR_COMPANIONS);
+export const diodeParameters: Rule<DiodeParameters> = withCompanions(map(diodeRequired, diodeOptional), DIODE_COMPANIONS);
+
+/** The same keys beside `datasheet`, where none of them is needed: those given are held at their values. */
+export const bipolarGiven = { ...bipolarRequired, ...bipolarOptional };
+export const diodeGiven = { ...diodeRequired, ...diodeOptional };

@@ -34,7 +34,7 @@ export function readDocument(text: string): SheetDocument {
     uniqueKeys: false, // reported by `duplicateKeys`, at both places
     stringKeys: true,
     keepSourceTokens: false,
-    logLevel: 'silent',
+    logLevel: 'error', // `silent` would also pass over a second document
   });
   const faults = [...yaml.errors, ...yaml.warnings].slice(0, MOST_YAML_PROBLEMS);
   const problems = faults.map((fault): Problem => problemAt(placeIn(lines, fault.pos[0]), '', 'not-yaml', yamlSentence(fault.code, fault.message)));

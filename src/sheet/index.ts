@@ -4,5 +4,6 @@ export { apply, applyText, type History, type HistoryStep, nextSteps, redo, star
 export { nearestName } from './nearest.ts';
 export { quantityAt, quantityPaths, type SheetQuantity, withValue } from './paths.ts';
 export { readSheet, readSheetDocument, type ReadResult } from './read.ts';
+export { sheetJsonSchema } from './schema-json.ts';
 export { terminalsOf } from './terminals.ts';
 export { applyVerbs, parseSet, type Verb, verbName, verbText } from './verbs.ts';
