@@ -77,6 +77,8 @@ for (const layer of layers.slice(0, layers.indexOf(host))) {
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
     if (!entry.isFile() || !/\.tsx?$/.test(entry.name) || /\.test\.tsx?$/.test(entry.name)) continue;
     const path = join(entry.parentPath ?? entry.path, entry.name);
+    // What only tests use gives no results.
+    if (/[\\/]testing([\\/]|\.ts$)/.test(path)) continue;
     const text = readFileSync(path, 'utf8');
     // swc counts positions on through all files that one process parses; an empty file tells where it stands.
     const start = parseSync('', { syntax: 'typescript' }).span.end;

@@ -1,4 +1,5 @@
 /** The settled period of a stage with its drive: amplitude at the node found where it is meant there, heat settled with it. */
+import { square } from '../numerics/elementary.ts';
 import { meanPowers } from '../explain/stretches.ts';
 import { measureUnknown } from '../measure/measures.ts';
 import { extremes } from '../solve/orbit-extremes.ts';
@@ -105,7 +106,7 @@ function amplitudeAtNode(stage: Stage, drive: MovingDrive, wanted: number, withP
     }
     const q = quadratureOf(s.orbit, 1);
     const m = measureUnknown(s.orbit, node, q, valuesAt(s.orbit, q, stage.network.nodes.length));
-    return Math.sqrt(Math.max(0, m.rms ** 2 - m.mean ** 2));
+    return Math.sqrt(Math.max(0, square(m.rms) - square(m.mean)));
   };
   const goal = form === 'rms' && drive.amplitude ? drive.amplitude.volts : wanted;
   let a = { peak: 0, shown: 0 };

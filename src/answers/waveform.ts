@@ -7,7 +7,7 @@ import { largestCurrent } from '../circuit/device-figures.ts';
 import { type Quadrature, quadratureOf, valuesAt } from '../measure/integrals.ts';
 import { measureUnknown } from '../measure/measures.ts';
 import { spectrumOf } from '../measure/spectrum.ts';
-import { log } from '../numerics/elementary.ts';
+import { log, square } from '../numerics/elementary.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';
 import { type Orbit, orbitAt, stepAt, stepsOf } from '../solve/orbit.ts';
 import { currentsAlong } from '../solve/orbit-currents.ts';
@@ -207,9 +207,9 @@ function powerInLoad(kernel: Kernel, orbit: Orbit, quadrature: Quadrature, value
       span += quadrature.weight[k];
     }
     const mean = sum / span;
-    let square = 0;
-    for (let k = 0; k < quadrature.weight.length; k++) square += quadrature.weight[k] * (at(k) - mean) ** 2;
-    return square / span;
+    let squares = 0;
+    for (let k = 0; k < quadrature.weight.length; k++) squares += quadrature.weight[k] * square(at(k) - mean);
+    return squares / span;
   };
   const v = (k: number, i: number): number => (i < 0 ? 0 : values[k * orbit.n + i]);
   for (const r of network.resistors) if (r.ofLoad && !r.inner) power = (power ?? 0) + variance((k) => v(k, r.a) - v(k, r.b)) / r.resistance;

@@ -1,5 +1,5 @@
 /** Zero-bias capacitance and grading of a junction from capacitances at reverse voltages. */
-import { exp, log } from '../numerics/elementary.ts';
+import { exp, log, square } from '../numerics/elementary.ts';
 import type { CapacitancePoint } from './datasheet.ts';
 
 /** Usual values of a diffused silicon junction: common practice, no source. */
@@ -26,7 +26,7 @@ export function fitJunction(points: CapacitancePoint[], given: { potential?: num
   const mean = (values: number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
   const meanX = mean(x);
   const meanY = mean(y);
-  const spread = x.reduce((sum, v) => sum + (v - meanX) ** 2, 0);
+  const spread = x.reduce((sum, v) => sum + square(v - meanX), 0);
   let grading = given.grading ?? USUAL_GRADING;
   if (given.grading === undefined && spread > 0) {
     const fitted = -x.reduce((sum, v, i) => sum + (v - meanX) * (y[i] - meanY), 0) / spread;
@@ -35,7 +35,7 @@ export function fitJunction(points: CapacitancePoint[], given: { potential?: num
   return { capacitance: exp(meanY + grading * meanX), potential, grading };
 }
 
-/** Capacitance of a fitted junction at a reverse voltage, F. */
-export function capacitanceAt(fit: JunctionFit, reverseVoltage: number): number {
-  return fit.capacitance * exp(-fit.grading * log(1 + reverseVoltage / fit.potential));
+/** Capacitance C_j (1 + V_R/V_j)^-m at a reverse voltage, F; 0 without a junction capacitance. */
+export function capacitanceAt(capacitance = 0, potential = 1, grading = 0, reverseVoltage = 0): number {
+  return capacitance * exp(-grading * log(1 + reverseVoltage / potential));
 }

@@ -1,4 +1,5 @@
 /** A plan with its values as drawing primitives, grouped by what they stand for: what every renderer draws. */
+import { square } from '../numerics/elementary.ts';
 import { currentText, nodeVoltsText, supplyVoltsText } from './format.ts';
 import { FACE, type ArrowSlot, type DrawnSymbol, type Label, LINE, type Plan, type Point, type SpanRole } from './plan.ts';
 import { halfLength } from './elements.ts';
@@ -97,7 +98,7 @@ function transistorMarks(s: DrawnSymbol, state: string | undefined): Mark[] {
   for (const up of [-1, 1]) marks.push(line(bar, y + up * 6, x, y + up * 17, 'lead'));
   const ey = emitterUp ? -1 : 1;
   const [x1, y1, x2, y2] = [bar, y + ey * 6, x, y + ey * 17];
-  const length = Math.sqrt((x2 - x1) ** 2 + (y2 - y1) ** 2);
+  const length = Math.sqrt(square(x2 - x1) + square(y2 - y1));
   const [dx, dy] = [(x2 - x1) / length, (y2 - y1) / length];
   // Out of the bar for NPN, into it for PNP.
   if (s.kind === 'npn') marks.push(path(head(x1 + dx * (length - 3.7), y1 + dy * (length - 3.7), dx, dy, 8.5, 7.2), 'solid'));

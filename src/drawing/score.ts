@@ -2,6 +2,7 @@
  * How good a drawing is: drawings.md 9. Measured from the finished plan alone, by code that shares nothing with
  * the layout but the outlines of symbols.
  */
+import { hypot } from '../numerics/elementary.ts';
 import type { Box, Label, Plan, Point, Wire } from './plan.ts';
 import { arrowBox, boxMeets, type Shape, shapesOf } from './shapes.ts';
 
@@ -134,7 +135,7 @@ function bodyFaults(plan: Plan): string[] {
     for (const t of plan.symbols.slice(i + 1)) {
       for (const a of shapesOf(s)) for (const b of shapesOf(t)) if (!a.round && boxMeets(a.area, b)) faults.push(`${s.id} overlaps ${t.id}`);
         else if (a.round && !b.round && boxMeets(b.area, a)) faults.push(`${s.id} overlaps ${t.id}`);
-        else if (a.round && b.round && Math.hypot(a.round.centre.x - b.round.centre.x, a.round.centre.y - b.round.centre.y) < a.round.radius + b.round.radius) faults.push(`${s.id} overlaps ${t.id}`);
+        else if (a.round && b.round && hypot(a.round.centre.x - b.round.centre.x, a.round.centre.y - b.round.centre.y) < a.round.radius + b.round.radius) faults.push(`${s.id} overlaps ${t.id}`);
     }
     for (const r of plan.rails) if (meets(s.body, { left: r.from, right: r.to, top: r.y - 1, bottom: r.y + 1 })) faults.push(`${s.id} overlaps the rail ${r.node}`);
   });

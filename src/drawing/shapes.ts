@@ -1,4 +1,5 @@
 /** Outlines of what is drawn, as far as texts must keep off them. */
+import { square } from '../numerics/elementary.ts';
 import { halfLength } from './elements.ts';
 import { box } from './geometry.ts';
 import type { ArrowSlot, Box, DrawnSymbol, Point } from './plan.ts';
@@ -47,5 +48,5 @@ export function boxMeets(b: Box, s: Shape): boolean {
   if (!s.round) return true;
   const nearX = Math.max(b.left, Math.min(s.round.centre.x, b.right));
   const nearY = Math.max(b.top, Math.min(s.round.centre.y, b.bottom));
-  return (nearX - s.round.centre.x) ** 2 + (nearY - s.round.centre.y) ** 2 < s.round.radius ** 2;
+  return square(nearX - s.round.centre.x) + square(nearY - s.round.centre.y) < square(s.round.radius);
 }

@@ -1,4 +1,5 @@
 /** Mean, rms and extremes of a waveform given as cubics, exact for them. */
+import { square } from '../numerics/elementary.ts';
 import { type Orbit, stepsOf } from '../solve/orbit.ts';
 import { extremes } from '../solve/orbit-extremes.ts';
 import type { Quadrature } from './integrals.ts';
@@ -17,8 +18,8 @@ export function measureUnknown(orbit: Orbit, i: number, quadrature: Quadrature, 
   let sum = 0;
   for (let k = 0; k < quadrature.weight.length; k++) sum += quadrature.weight[k] * values[k * orbit.n + i];
   const mean = sum / span;
-  let square = 0;
-  for (let k = 0; k < quadrature.weight.length; k++) square += quadrature.weight[k] * (values[k * orbit.n + i] - mean) ** 2;
+  let squares = 0;
+  for (let k = 0; k < quadrature.weight.length; k++) squares += quadrature.weight[k] * square(values[k * orbit.n + i] - mean);
   const { minimum, maximum } = extremes(orbit, i);
-  return { mean, minimum, maximum, peakToPeak: maximum - minimum, rms: Math.sqrt(square / span + mean * mean) };
+  return { mean, minimum, maximum, peakToPeak: maximum - minimum, rms: Math.sqrt(squares / span + mean * mean) };
 }

@@ -143,7 +143,7 @@ const A4 = -0.09089027679400442;
 const A5 = 0.07636277126362255;
 const A6 = -0.05789402626969389;
 
-const { PI } = Math;
+const PI = Math.PI;
 const PI_LOW = 1.2246467991473532e-16;
 /** A number near tan(pi/8) with few bits, and its arctangent in two parts. */
 const MIDDLE = 0.4140625;

@@ -8,3 +8,8 @@ export { atan2, cos, hypot, sin } from './elementary-angles.ts';
 export { exp, expm1 } from './elementary-exponential.ts';
 export { log, log1p } from './elementary-logarithm.ts';
 export { log10, pow } from './elementary-power.ts';
+
+/** x x: exact in its one rounding, which `x ** 2` need not be (ECMA-262 leaves `**` to the implementation). */
+export function square(x: number): number {
+  return x * x;
+}

@@ -3,6 +3,7 @@
  * SIAM Journal 11, 1963), each step solved by Householder reflections of the stacked matrix, so that conditioning is not
  * squared. For problems of up to some tens of parameters.
  */
+import { square } from './elementary.ts';
 
 /** Why an iteration stopped. The first three are solutions. */
 export type StopReason =
@@ -139,7 +140,7 @@ function differences(
 
 function columnNorms(jacobian: Float64Array, count: number, n: number): Float64Array {
   const norms = new Float64Array(n);
-  for (let i = 0; i < count; i++) for (let j = 0; j < n; j++) norms[j] += jacobian[i * n + j] ** 2;
+  for (let i = 0; i < count; i++) for (let j = 0; j < n; j++) norms[j] += square(jacobian[i * n + j]);
   return norms.map((s) => Math.sqrt(s));
 }
 
@@ -180,25 +181,25 @@ function dampedStep(
 function reflect(a: Float64Array, b: Float64Array | null, rows: number, n: number): void {
   for (let k = 0; k < n; k++) {
     let norm = 0;
-    for (let i = k; i < rows; i++) norm += a[i * n + k] ** 2;
+    for (let i = k; i < rows; i++) norm += square(a[i * n + k]);
     norm = Math.sqrt(norm);
     if (norm === 0) continue;
     const alpha = a[k * n + k] > 0 ? -norm : norm;
     const v = new Float64Array(rows - k);
     for (let i = k; i < rows; i++) v[i - k] = a[i * n + k];
     v[0] -= alpha;
-    let square = 0;
-    for (const x of v) square += x * x;
+    let squares = 0;
+    for (const x of v) squares += x * x;
     for (let j = k; j < n; j++) {
       let dot = 0;
       for (let i = k; i < rows; i++) dot += v[i - k] * a[i * n + j];
-      const factor = (2 * dot) / square;
+      const factor = (2 * dot) / squares;
       for (let i = k; i < rows; i++) a[i * n + j] -= factor * v[i - k];
     }
     if (!b) continue;
     let dot = 0;
     for (let i = k; i < rows; i++) dot += v[i - k] * b[i];
-    const factor = (2 * dot) / square;
+    const factor = (2 * dot) / squares;
     for (let i = k; i < rows; i++) b[i] -= factor * v[i - k];
   }
 }

@@ -2,6 +2,7 @@
  * The steps of a knob: which values lie on its ruler, and where a value stands among them. Preferred values follow
  * IEC 60063 (E6, E12, E24); volts and hertz step through 1-2-5, and through a finer tidy row when dragged.
  */
+import { log } from '../numerics/elementary.ts';
 
 /** IEC 60063, series E6, E12 and E24, two figures. */
 const E24 = [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91];
@@ -43,7 +44,7 @@ function placeOf(row: readonly number[], value: number): number {
   while (valueAt(row, index + 1) <= value) index += 1;
   const below = valueAt(row, index);
   if (below === value) return index;
-  return index + Math.log(value / below) / Math.log(valueAt(row, index + 1) / below);
+  return index + log(value / below) / log(valueAt(row, index + 1) / below);
 }
 
 /**

@@ -4,6 +4,7 @@
  * coordinates (condensation), and the closing matrix is the monodromy matrix, whose eigenvalues are the multipliers.
  * From nothing known, the same equations are marched step by step and closed by shooting.
  */
+import { hypot } from '../numerics/elementary.ts';
 import type { Kernel } from '../circuit/kernel.ts';
 import { solveDense } from '../numerics/dense.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
@@ -115,7 +116,7 @@ export class PeriodicSolver {
     }
     const values = eigenvalues(Float64Array.from(this.monodromy), this.space.rows.length);
     if (!values) return null;
-    const multipliers = values.re.map((re, k) => ({ re, im: values.im[k], size: Math.hypot(re, values.im[k]) })).sort((a, b) => b.size - a.size);
+    const multipliers = values.re.map((re, k) => ({ re, im: values.im[k], size: hypot(re, values.im[k]) })).sort((a, b) => b.size - a.size);
     return { orbit, multipliers, error: largest(errors), iterations: this.iterations - before };
   }
 

@@ -1,4 +1,5 @@
 /** Natural frequencies about a solution: the s with det(G + s C) = 0, from the states alone. */
+import { hypot, square } from '../numerics/elementary.ts';
 import type { Kernel } from '../circuit/kernel.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
 import { SparseLU } from '../numerics/sparse.ts';
@@ -42,12 +43,12 @@ export function polesAt(kernel: Kernel, x: Float64Array, space: StateSpace = sta
   }
   const mu = eigenvalues(matrix, m);
   if (!mu) return null;
-  const longest = Math.max(...mu.re.map((re, k) => Math.hypot(re, mu.im[k])));
+  const longest = Math.max(...mu.re.map((re, k) => hypot(re, mu.im[k])));
   return mu.re
-    .map((re, k) => ({ re, im: mu.im[k], size: Math.hypot(re, mu.im[k]) }))
+    .map((re, k) => ({ re, im: mu.im[k], size: hypot(re, mu.im[k]) }))
     .filter((v) => v.size > LOST * longest)
     .sort((a, b) => b.size - a.size)
-    .map((v) => ({ re: -v.re / v.size ** 2, im: v.im / v.size ** 2 }));
+    .map((v) => ({ re: -v.re / square(v.size), im: v.im / square(v.size) }));
 }
 
 /** The rows (n) that a unit of state j's charge touches. */

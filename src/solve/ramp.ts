@@ -3,6 +3,7 @@
  * their common share, from the one state that is known, everything at rest. Where the path folds back it is followed by
  * arc length (Keller, in Applications of Bifurcation Theory, 1977), so nothing added stays in the result.
  */
+import { square } from '../numerics/elementary.ts';
 import type { Kernel } from '../circuit/kernel.ts';
 import { relax } from './relax.ts';
 import { junctionsOf, type StaticSolver } from './static.ts';
@@ -118,7 +119,7 @@ function followArc(solver: StaticSolver, x: Float64Array, start: number, push: F
   const junctions = new Float64Array(kernel.junctionCount);
   let ds = 1e-3;
   // Volts and shares are measured on one scale: a share of 1 counts as the largest source voltage.
-  const weight = Math.max(1, ...kernel.network.branches.map((e) => Math.abs(e.emf))) ** 2;
+  const weight = square(Math.max(1, ...kernel.network.branches.map((e) => Math.abs(e.emf))));
   const dot = (p: Float64Array, q: Float64Array): number => {
     let s = 0;
     for (let i = 0; i < nodes; i++) s += p[i] * q[i];

@@ -1,4 +1,5 @@
 /** A run in time from given charges: Radau steps whose length follows the error of the cubics between their stages. */
+import { square } from '../numerics/elementary.ts';
 import type { Kernel } from '../circuit/kernel.ts';
 import { companionOf } from './companion.ts';
 import { marchStep } from './march.ts';
@@ -99,7 +100,7 @@ export function runFrom(kernel: Kernel, start: Float64Array, drive: RunDrive, du
       third[i] = thirdDerivative(from[i], x[at + i], x[at + n + i], x[at + 2 * n + i], step);
       const end = x[at + 2 * n + i];
       const scale = Math.max(SCALE_FLOOR, high[i] - low[i], Math.abs(end - low[i]), Math.abs(end - high[i]));
-      const e = (CUBIC_ERROR * Math.abs(third[i] - thirdBefore[i]) * step ** 4) / (distance * scale);
+      const e = (CUBIC_ERROR * Math.abs(third[i] - thirdBefore[i]) * square(square(step))) / (distance * scale);
       if (e > error) error = e;
     }
     const factor = fresh ? 2 : 0.9 * Math.sqrt(Math.sqrt(TOLERANCE / Math.max(error, 1e-12)));
