@@ -6,10 +6,10 @@ import { answer } from '../words/answer.ts';
 import { againstLines, overRange, rangeOf } from './against.ts';
 import { writeText } from './files.ts';
 import { printAnswer, printNoAnswer } from './print/index.ts';
-import { QUESTIONS, type TypedChange, type TypedOptions } from './program.ts';
 import { complaintLine, onCommandLine, Refusal } from './refusal.ts';
 import { soundSheet } from './sheet.ts';
 import { colourOn, whileSaying, widthOfOutput } from './terminal.ts';
+import { QUESTIONS, type TypedChange, type TypedOptions } from './typed.ts';
 
 /** The sheet is sound, but the question has no answer here. */
 const UNANSWERED = 1;

@@ -2,9 +2,9 @@
 import { answer } from '../words/answer.ts';
 import { drawingOf } from './figure.ts';
 import { writeText } from './files.ts';
-import type { TypedChange } from './program.ts';
 import { complaintLine } from './refusal.ts';
 import { soundSheet } from './sheet.ts';
+import type { TypedChange } from './typed.ts';
 
 /** Runs `footroom draw`: with the volts and currents at rest, or without them where the stage has no resting point. */
 export async function runDraw(path: string, changes: readonly TypedChange[], output: string, bare: boolean): Promise<void> {

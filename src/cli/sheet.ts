@@ -2,8 +2,8 @@
 import { applyVerbs, parseSet, readSheet, type SheetDocument, type Verb } from '../sheet/index.ts';
 import type { Problem, Sheet } from '../sheet/types.ts';
 import { readText } from './files.ts';
-import type { TypedChange } from './program.ts';
 import { type Complaint, inFile, onCommandLine, Refusal } from './refusal.ts';
+import type { TypedChange } from './typed.ts';
 
 /** A sheet that can be asked, what messages call it, and what its author may not have meant. */
 export interface SoundSheet {
