@@ -31,3 +31,19 @@ describe('the command line', () => {
     expect(footroom(['--help']).out).not.toContain('\u001b');
   });
 });
+
+describe('the examples in the help', () => {
+  // `footroom schema > FILE` and the like are a shell's; what stands before the sign is ours.
+  const examplesOf = (help: string): string[] =>
+    [...help.matchAll(/^ {2}footroom (.+)$/gm)].map(([, line]) => line.replace(/ >.*$/, '').replace(/-o \S+\.svg/, '-o -'));
+
+  it.each([[[]], [['ask']], [['draw']], [['schema']]])('of `footroom %s` work as they stand', (command: string[]) => {
+    const examples = examplesOf(footroom([...command, '--help']).out);
+    expect(examples.length).toBeGreaterThan(0);
+    for (const example of examples) {
+      const { status, err } = footroom(example.split(' '));
+      expect(`${example}: ${err}`).toBe(`${example}: `);
+      expect(status).toBe(0);
+    }
+  });
+});
