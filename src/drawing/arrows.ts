@@ -30,7 +30,7 @@ export function arrowsOf(strips: Strip[], x: number[], symbols: DrawnSymbol[], w
   strips.forEach((strip, i) => {
     if (strip.form === 'flat') {
       const s = symbol.get(strip.id);
-      if (!s) return;
+      if (!s || s.owner !== 'part') return;
       const nearRight = s.pins.find((p) => p.at.x > s.at.x) ?? s.pins[0];
       const nearLeft = s.pins.find((p) => p.at.x < s.at.x) ?? s.pins[0];
       for (const pin of [nearRight, nearLeft]) {

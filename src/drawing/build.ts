@@ -4,6 +4,7 @@ import { linkKey, solveColumns } from './columns.ts';
 import { type Circuit, isTransistor } from './elements.ts';
 import { box, boxOfWire, union } from './geometry.ts';
 import type { Strip } from './legs.ts';
+import { FEEDBACK_STEP } from './order.ts';
 import { collides, frameOf, letter, railLabel, type Scene } from './labels.ts';
 import type { Patterns } from './patterns.ts';
 import { placeAll } from './place.ts';
@@ -25,8 +26,9 @@ export interface BuildOptions {
   patience: number;
 }
 
-const PITCH = [78, 62, 52, 44];
-const READING = [48, 48, 46, 46];
+/** By tightness: 0 roomy, 1 plain, 2 names over volts, 3 without generator, 4 as close as texts allow. */
+const PITCH = [72, 66, 62, 52, 44];
+const READING = [48, 48, 48, 46, 46];
 const PADDING = 6;
 
 /** Lays out one order; deterministic, and never throws for an order of the circuit's own strips. */
@@ -189,11 +191,13 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     for (const strip of strips) {
       if (strip.form !== 'flat') continue;
       const [l, r] = [rank(strip.left), rank(strip.right)];
-      const bases = circuit.elements.filter((e) => isTransistor(e) && (e.control === strip.left || e.control === strip.right)).length;
-      if (l > r + 1e-9) {
-        // From right to left is the way of feedback: a step of more than one rank.
-        if (l - r < 1.5 && bases === 0) signal.push(strip.id);
-      } else if (r - l > 1.5) feedback.push(strip.id);
+      // Feedback runs from right to left, everything else from left to right.
+      const ahead = r - l;
+      if (Math.abs(Math.abs(ahead) - FEEDBACK_STEP) < 1e-9) {
+        // Reached by feedback alone: its far end has the higher rank.
+        if (ahead > 0) feedback.push(strip.id);
+      } else if (ahead < -1.5) feedback.push(strip.id);
+      else if (ahead < -1e-9) signal.push(strip.id);
     }
     return { signal, feedback };
   }
@@ -224,7 +228,8 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
       if (circuit.terminals.has(w.node)) continue;
       for (const p of [w.from, w.to]) {
         const others = scene.wires.filter((v) => v !== w && v.node === w.node && within(p, boxOfWire(v)));
-        const pin = scene.symbols.some((s) => s.pins.some((q) => Math.abs(q.at.x - p.x) < 0.1 && Math.abs(q.at.y - p.y) < 0.1));
+        const ended = scene.terminals.some((t) => Math.abs(t.at.x - p.x) < 4 && Math.abs(t.at.y - p.y) < 4);
+        const pin = ended || scene.symbols.some((s) => s.pins.some((q) => Math.abs(q.at.x - p.x) < 0.1 && Math.abs(q.at.y - p.y) < 0.1));
         if (others.length === 0 && !pin) {
           const other = p === w.from ? w.to : w.from;
           const dx = Math.sign(p.x - other.x) * 3.5;

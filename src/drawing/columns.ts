@@ -22,7 +22,7 @@ export const linkKey = (l: Link): string => `${l.node} ${l.from.key} ${l.to.key}
 const LEAD = 14;
 /** A gap is not stretched further than this when there is room to spare. */
 const STRETCH = 26;
-const MARGIN_LEFT = 12;
+const MARGIN_LEFT = 6;
 
 /** Where a touch is joined, relative to its strip. */
 export function touchOffset(strips: Strip[], touch: Touch): number {
@@ -65,11 +65,11 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
     const bare = LEAD + 8;
     // A base wire carries the name of its node: as long as the text and 12.
     let carries = 0;
-    if (link.to.kind === 'control' && link.from.kind === 'joint' && !named.has(link.node) && room.tight < 2) {
+    if (link.to.kind === 'control' && link.from.kind === 'joint' && !named.has(link.node) && room.tight === 0) {
       named.add(link.node);
       const name = metrics.width(link.node, 'serif', 15);
       const volts = metrics.width('−0.00 V', 'bold', 14);
-      carries = (room.tight === 0 ? name + 4 + volts : Math.max(name, volts)) + 12 + 12;
+      carries = name + 4 + volts + 12 + 12;
     }
     const base = link.to.kind === 'control' || link.from.kind === 'control' ? Math.max(bare, carries) + (link.from.kind === link.to.kind ? 22 : 0) : LEAD;
     const gap = Math.max(base, label) + apart;

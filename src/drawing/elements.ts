@@ -183,8 +183,23 @@ function ofDrive(drive: Drive): Element[] {
   ];
 }
 
-/** What there is to draw of a sheet. */
-export function circuitOf(sheet: Sheet): Circuit {
+/** An open circle at which a node ends, `side` of everything else on it. */
+export function endOf(node: string, side: 'left' | 'right'): Element {
+  const beyond = `${INNER}end ${node} ${side}`;
+  return {
+    id: `end ${node} ${side}`,
+    owner: 'drive',
+    kind: 'end',
+    first: side === 'left' ? beyond : node,
+    second: side === 'left' ? node : beyond,
+    lines: [],
+    polarized: false,
+    description: '',
+  };
+}
+
+/** What there is to draw of a sheet; narrow drawings show the input's terminal in place of the generator. */
+export function circuitOf(sheet: Sheet, generator: boolean): Circuit {
   const terminals = new Map<string, number>([[GROUND, 0]]);
   for (const supply of sheet.supplies) terminals.set(supply.node, supply.volts);
   let top: string | null = null;
@@ -196,8 +211,10 @@ export function circuitOf(sheet: Sheet): Circuit {
   if (top === null && bottom !== GROUND) top = GROUND;
   const elements = sheet.parts.map(ofPart);
   const load = sheet.loads.find((l) => l.name === sheet.load) ?? sheet.loads[0];
-  if (load && sheet.output !== undefined) elements.push(...ofLoad(load, sheet.output));
-  if (sheet.drive) elements.push(...ofDrive(sheet.drive));
+  if (load && !load.open && sheet.output !== undefined) elements.push(...ofLoad(load, sheet.output));
+  else if (sheet.output !== undefined && !terminals.has(sheet.output)) elements.push(endOf(sheet.output, 'right'));
+  if (sheet.drive && generator) elements.push(...ofDrive(sheet.drive));
+  else if (sheet.drive && !terminals.has(sheet.drive.node)) elements.push(endOf(sheet.drive.node, 'left'));
   return {
     elements,
     terminals,
@@ -215,7 +232,7 @@ export const isTransistor = (e: Element): boolean => e.kind === 'npn' || e.kind 
 
 /** Parts that carry a resting current from their first to their second terminal. */
 export function conducts(e: Element): boolean {
-  return e.kind !== 'capacitor' && e.kind !== 'generator';
+  return e.kind !== 'capacitor' && e.kind !== 'generator' && e.kind !== 'end';
 }
 
 /** Distance of the terminals from the middle along the leg. */
@@ -239,6 +256,8 @@ export function halfLength(kind: SymbolKind): number {
       return 7;
     case 'capacitor':
       return 3.5;
+    case 'end':
+      return 0;
   }
 }
 
@@ -263,5 +282,7 @@ export function halfWidth(kind: SymbolKind): number {
     case 'npn':
     case 'pnp':
       return 11;
+    case 'end':
+      return 3.5;
   }
 }

@@ -41,14 +41,15 @@ export function extentsOf(strips: Strip[], i: number, rows: Rows, circuit: Circu
   const reading = metrics.width(READING_RESERVE, 'bold', 14);
   if (strip.form === 'flat') {
     const y = at(bodyRow(i, 0));
+    if (strip.body.kind === 'end') return [{ kind: 'body', area: box(-7, y - 4, 7, y + 4) }];
     const body = bodyBox(strip.body, false, 'left');
     const half = halfLength(strip.body.kind);
     parts.push({ kind: 'body', area: box(body.left, y + body.top, body.right, y + body.bottom) });
     parts.push({ kind: 'lead', area: box(-half - 14, y - 1, half + 14, y + 1) });
     const one = widthOf(metrics, [strip.body.lines.flatMap((line, k) => (k === 0 ? line : [{ role: 'value', text: ' ' } as Span, ...line]))]);
     const two = widthOf(metrics, strip.body.lines);
-    const wide = tight >= 1 ? two : one;
-    parts.push({ kind: 'label', area: box(-wide / 2, y + body.bottom + 1, wide / 2, y + body.bottom + 3 + (tight >= 1 ? 2 : 1) * LINE) });
+    const wide = tight >= 2 ? two : one;
+    parts.push({ kind: 'label', area: box(-wide / 2, y + body.bottom + 1, wide / 2, y + body.bottom + 3 + (tight >= 2 ? 2 : 1) * LINE) });
     return parts;
   }
   const last = strip.nodes.length - 1;

@@ -166,9 +166,8 @@ function nodePlaces(scene: Scene, node: string): Place[] {
       for (const shift of [24, 48, -24]) push(`above, shifted ${shift}${suffix}`, b.left + 9 + shift, b.top - 8 - more, 'start', lines);
     }
   };
-  if (scene.tight === 0) along(one, '');
+  along(one, '');
   along(two, ', two lines');
-  if (scene.tight > 0) along(one, '');
   return places;
 }
 

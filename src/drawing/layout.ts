@@ -28,8 +28,8 @@ const TOP_EARTH = 8;
 
 /** How many orders are tried: fewer for large stages, where each takes longer. */
 function budgetOf(columns: number): number {
-  if (columns <= 12) return 70;
-  return columns <= 24 ? 30 : 8;
+  if (columns <= 12) return 60;
+  return columns <= 24 ? 25 : 4;
 }
 
 /** With two supplies a leg that ends at ground and one that begins there may share a column. */
@@ -122,23 +122,84 @@ class Search {
   }
 }
 
+/** Width reductions in the order in which they are tried: drawings.md 7. */
+const TIGHTEST = 4;
+/** From this tightness on the generator is a terminal. */
+const WITHOUT_GENERATOR = 3;
+
+/** One tightness with everything that does not depend on the order. */
+class Level {
+  readonly circuit: Circuit;
+  readonly patterns: Patterns;
+  readonly ranks: Map<string, number>;
+  readonly covers: Cover[];
+  readonly search: Search;
+  private readonly basis: BuildOptions;
+
+  constructor(sheet: Sheet, options: LayoutOptions, tight: number) {
+    this.circuit = circuitOf(sheet, tight < WITHOUT_GENERATOR);
+    const flow: Flow = flowOf(this.circuit, options.potentials, options.currents);
+    this.patterns = patternsOf(this.circuit);
+    const cover = coverOf(this.circuit, flow, this.patterns);
+    this.ranks = nodeRanks(this.circuit, cover);
+    this.covers = throughGround(cover, this.circuit);
+    this.basis = { width: options.width, tight, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks: this.ranks, patience: 0 };
+    this.search = new Search(this.circuit, this.patterns, this.basis, this.ranks, budgetOf(cover.columns.length));
+  }
+
+  /** First orders of every cover, and a given one where its columns are those of a cover. */
+  starts(given: string[] | null): Candidate[] {
+    const found = this.covers.map((c) => this.search.try(firstOrder(this.circuit, c, this.ranks, this.patterns), c));
+    if (given) found.push(...this.following(given));
+    return found.sort((a, b) => a.total - b.total);
+  }
+
+  following(ids: string[]): Candidate[] {
+    return this.covers.flatMap((c) => {
+      const columns = ids.flatMap((id) => c.columns.filter((column) => column.id === id));
+      return columns.length === c.columns.length ? [this.search.try(columns, c)] : [];
+    });
+  }
+
+  finish(best: Candidate, places?: Record<string, string>): Plan {
+    const strips = withFlats(best.columns, best.cover.flats, this.circuit, this.ranks);
+    return build(strips, this.circuit, this.patterns, { ...this.basis, patience: 6, places });
+  }
+}
+
+const fits = (plan: Plan, width: number): boolean => plan.box.right <= width;
+
 /** Lays a sheet out in a width: a function of its arguments, of nothing random. */
 export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
-  const circuit = circuitOf(sheet);
-  const flow: Flow = flowOf(circuit, options.potentials, options.currents);
-  const patterns = patternsOf(circuit);
-  const cover = coverOf(circuit, flow, patterns);
-  const ranks = nodeRanks(circuit, cover);
-  const basis: BuildOptions = { width: options.width, tight: 0, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks, patience: 0 };
-
-  const search = new Search(circuit, patterns, basis, ranks, budgetOf(cover.columns.length));
-  const starts = throughGround(cover, circuit).map((c) => search.try(firstOrder(circuit, c, ranks, patterns), c));
-  starts.sort((a, b) => a.total - b.total);
+  // The roomiest tightness at which the first orders fit is searched; the order found may then fit a roomier one.
+  let level = new Level(sheet, options, 0);
+  let starts = level.starts(null);
+  let tight = 0;
+  while (tight < TIGHTEST && !starts.some((s) => fits(s.plan, options.width))) {
+    tight++;
+    level = new Level(sheet, options, tight);
+    starts = level.starts(null);
+  }
   let best = starts[0];
   for (const start of starts.slice(0, 2)) {
-    const found = search.climb(start);
+    const found = level.search.climb(start);
     if (found.total < best.total) best = found;
   }
-  const strips = withFlats(best.columns, best.cover.flats, circuit, ranks);
-  return build(strips, circuit, patterns, { ...basis, patience: 6 });
+  let plan = level.finish(best);
+  let total = scoreOf(plan).total;
+  const order = best.columns.map((c) => c.id);
+  const consider = (other: number): void => {
+    const beside = new Level(sheet, options, other);
+    const [found] = beside.following(order).sort((a, b) => a.total - b.total);
+    if (!found) return;
+    const candidate = beside.finish(found);
+    const measured = scoreOf(candidate).total;
+    if (measured < total) {
+      plan = candidate;
+      total = measured;
+    }
+  };
+  for (let roomier = tight - 1; roomier >= 0 && roomier >= tight - 2; roomier--) consider(roomier);
+  for (let tighter = tight + 1; tighter <= TIGHTEST && (!fits(plan, options.width) || scoreOf(plan).faults.length > 0); tighter++) consider(tighter);
+  return plan;
 }

@@ -114,6 +114,7 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
     else for (const body of column.bodies) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   }
 
+  for (const body of circuit.elements) if (body.kind === 'end') flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   for (const body of patterns.intoBases) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   for (const e of circuit.elements) {
     if (e.kind !== 'capacitor' || e.owner !== 'part') continue;
@@ -137,7 +138,7 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
     }
   }
 
-  const drive = circuit.elements.filter((e) => e.owner === 'drive');
+  const drive = circuit.elements.filter((e) => e.owner === 'drive' && e.kind !== 'end');
   if (drive.length > 0) columns.unshift(columnOf('generator', drive, [drive[0].first, ...drive.map((e) => e.second)]));
   const load = circuit.elements.filter((e) => e.owner === 'load' && !(loadInLeg && edges.includes(e)));
   if (load.length > 0) {

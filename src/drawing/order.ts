@@ -4,7 +4,7 @@ import type { Column, Cover, Flat, Strip } from './legs.ts';
 import type { Patterns } from './patterns.ts';
 
 /** Steps that a signal takes where it runs back from the output to the input. */
-const FEEDBACK_STEP = 4;
+export const FEEDBACK_STEP = 4;
 
 /** Signal rank of every node that the drive reaches: steps along coupling parts and from bases to collectors and emitters. */
 export function nodeRanks(circuit: Circuit, cover: Cover): Map<string, number> {
@@ -122,13 +122,15 @@ export function touches(strip: Strip, node: string): boolean {
 export function withFlats(columns: Column[], flats: Flat[], circuit: Circuit, ranks: Map<string, number>): Strip[] {
   const strips: Strip[] = [...columns];
   const rank = (node: string): number => ranks.get(node) ?? 1e3;
-  const waiting = [...flats].sort((a, b) => Math.min(rank(a.left), rank(a.right)) - Math.min(rank(b.left), rank(b.right)));
+  // Open ends come last: they stand outside of everything on their node.
+  const outer = (f: Flat): number => (f.body.kind === 'end' ? 1 : 0);
+  const waiting = [...flats].sort((a, b) => outer(a) - outer(b) || Math.min(rank(a.left), rank(a.right)) - Math.min(rank(b.left), rank(b.right)));
   const terminal = (node: string): boolean => circuit.terminals.has(node);
   while (waiting.length > 0) {
     // One whose ends are both placed goes first; a chain is then closed from either side.
     const placed = (f: Flat): number => [f.left, f.right].filter((n) => !terminal(n) && strips.some((s) => touches(s, n))).length;
     let best = 0;
-    for (let i = 1; i < waiting.length; i++) if (placed(waiting[i]) > placed(waiting[best]) && placed(waiting[best]) === 0) best = i;
+    for (let i = 1; i < waiting.length; i++) if (outer(waiting[i]) === 0 && placed(waiting[i]) > placed(waiting[best]) && placed(waiting[best]) === 0) best = i;
     const [flat] = waiting.splice(best, 1);
     const at = (node: string): number[] => (terminal(node) ? [] : strips.flatMap((s, i) => (touches(s, node) ? [i] : [])));
     const a = at(flat.body.first);
@@ -136,7 +138,8 @@ export function withFlats(columns: Column[], flats: Flat[], circuit: Circuit, ra
     let left = flat.body.first;
     let right = flat.body.second;
     let gap: number;
-    if (a.length > 0 && b.length > 0) {
+    if (flat.body.kind === 'end') gap = a.length > 0 ? a[a.length - 1] + 1 : (b[0] ?? 0);
+    else if (a.length > 0 && b.length > 0) {
       let near: [number, number] = [a[0], b[0]];
       const distance = ([i, j]: [number, number]): number => (i === j ? 1e6 : Math.abs(i - j));
       for (const i of a) for (const j of b) if (distance([i, j]) < distance(near)) near = [i, j];

@@ -1,5 +1,5 @@
 /** From rows and columns to symbols and conductors. */
-import { type Circuit, type Element, halfLength } from './elements.ts';
+import { type Circuit, type Element, halfLength, isInner } from './elements.ts';
 import { bodyBox } from './extents.ts';
 import { boxOfWire, count, DOWN, isLevel, LEFT, leaving, lengthOf, liesOn, RIGHT, samePoint, shifted, union, UP } from './geometry.ts';
 import { bodyRow, lowerRow, upperRow } from './joins.ts';
@@ -23,6 +23,7 @@ export interface Placed {
 /** Half of the rail that sticks out beyond the outermost leg. */
 const RAIL_OVERHANG = 14;
 const STUB = 10;
+const END_STUB = 14;
 const BAR = 18.4;
 
 export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit): Placed {
@@ -83,6 +84,15 @@ export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circ
   strips.forEach((strip, i) => {
     if (strip.form === 'flat') {
       const cy = y(bodyRow(i, 0));
+      if (strip.body.kind === 'end') {
+        const left = isInner(strip.left);
+        const node = left ? strip.right : strip.left;
+        wire(node, x[i], cy, x[i] + (left ? END_STUB : -END_STUB), cy);
+        terminals.push({ node, at: { x: x[i] + (left ? -3.5 : 3.5), y: cy }, kind: 'open' });
+        ground.bodies.push({ left: x[i] - 3.5, right: x[i] + 3.5, top: cy - 3.5, bottom: cy + 3.5 });
+        ground.pins.push({ node, at: { x: x[i], y: cy }, toBody: left ? LEFT : RIGHT });
+        return;
+      }
       symbolOf(strip.body, x[i], cy, false, strip.body.first === strip.left, 'left');
       const half = halfLength(strip.body.kind);
       for (const [node, side] of [[strip.left, -1], [strip.right, 1]] as const) {

@@ -27,7 +27,9 @@ export type SymbolKind =
   | 'voltage'
   | 'current'
   | 'speaker'
-  | 'generator';
+  | 'generator'
+  /** An open end: not drawn but for its circle. */
+  | 'end';
 
 /** Whom a symbol stands for. */
 export type Owner = 'part' | 'load' | 'drive';
