@@ -15,7 +15,7 @@ export interface SheetDocument {
 }
 
 // Bounds for untrusted text: a sheet of thirty transistors has some 10 000 characters; its nesting is about six.
-const LONGEST_TEXT = 300_000;
+const LONGEST_TEXT = 100_000;
 const DEEPEST_INDENT = 200;
 const DEEPEST_BRACKETS = 60;
 const MOST_ALIASES = 100;

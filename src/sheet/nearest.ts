@@ -49,7 +49,8 @@ export function nearestName(name: string, known: Iterable<string>): string | nul
   for (const candidate of known) {
     if (candidate === name || Math.abs(candidate.length - name.length) > bestDistance) continue;
     const folded = candidate.toLowerCase() === name.toLowerCase();
-    const distance = folded ? 0 : editDistance(name, candidate);
+    // Of two equally near the one with the same beginning: Q2 means Q1 rather than R2.
+    const distance = folded ? 0 : editDistance(name, candidate) + (candidate[0] === name[0] ? 0 : 0.25);
     if (distance < bestDistance) {
       best = candidate;
       bestDistance = distance;

@@ -6,7 +6,7 @@ import { isMap } from 'yaml';
 const builtinDevice = (_n: string, _k: Device['kind']): Device | null => null; const builtinNames = (): string[] => [];
 import type { Device } from '../devices/parameters.ts';
 import { SHEET_KEYS, SHEET_OPTIONAL, SHEET_REQUIRED, TARGETS } from './contract.ts';
-import { entryKeys, isWritten, join, readDocument, type SheetDocument, tooManyAliases } from './document.ts';
+import { entryKeys, isWritten, join, keyText, readDocument, type SheetDocument, tooManyAliases } from './document.ts';
 import { suggestion } from './nearest.ts';
 import { amplitudeForms } from './part-rules.ts';
 import { findDevice, finishPart, mentionedNodes } from './read-part.ts';
@@ -27,6 +27,8 @@ type Values = { [K in keyof typeof SHEET_REQUIRED]?: Read<(typeof SHEET_REQUIRED
 
 const ROOM_TEMPERATURE = 298.15; // K, the contract's default ambient
 const SOURCE_RESISTANCE = 50; // ohm, the contract's default
+// A stage has some thirty transistors; this bound keeps a hostile sheet from taking the reader's time.
+const MOST_ENTRIES = 1000;
 const METER_RESISTANCE = 10e6; // ohm, the contract's default
 
 /** Read a sheet from YAML or JSON text. Never throws; without errors, `sheet` is the stage in SI units. */
@@ -53,6 +55,12 @@ function readContents(document: SheetDocument, log: Log): Sheet | null {
     log.report(0, '', 'not-a-sheet', 'This is not a sheet: it has no keys. A sheet begins with `footroom: 1` and has `supplies` and `parts`.');
     return null;
   }
+  for (const pair of root.items) {
+    const path = keyText(pair);
+    const { length } = entryKeys(document, path);
+    if (length > MOST_ENTRIES) log.reportAt(path, 'too-long', `${path} has ${length} entries, and at most ${MOST_ENTRIES} are read; a sheet describes one stage.`);
+  }
+  if (log.problems.length > 0) return null;
   const values = readTopLevel(root, log);
   const devices = (values.devices ?? []).map(({ name, value }): Device => ({ ...value, name }));
   const parts = readParts(values, devices, log);

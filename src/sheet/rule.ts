@@ -29,6 +29,9 @@ export interface Rule<T> {
 /** What a rule reads, as a type. */
 export type Read<R> = R extends Rule<infer T> ? T : never;
 
+/** More than anybody reads; a bound on the work that a hostile sheet can make. */
+const MOST_PROBLEMS = 500;
+
 /** Collects problems while a document is read. */
 export class Log {
   readonly problems: Problem[] = [];
@@ -37,14 +40,22 @@ export class Log {
 
   /** Report a problem at an offset of the text; returns undefined, the value of what could not be read. */
   report(offset: number, path: string, code: string, sentence: string, severity: Problem['severity'] = 'error'): undefined {
-    this.problems.push({ severity, code, path, place: placeIn(this.document.lines, offset), sentence });
+    this.add({ severity, code, path, place: placeIn(this.document.lines, offset), sentence });
     return undefined;
   }
 
   /** Report a problem at a dotted path. */
   reportAt(path: string, code: string, sentence: string, severity: Problem['severity'] = 'error'): undefined {
-    this.problems.push({ severity, code, path, place: placeOf(this.document, path), sentence });
+    if (this.problems.length > MOST_PROBLEMS) return undefined;
+    this.add({ severity, code, path, place: placeOf(this.document, path), sentence });
     return undefined;
+  }
+
+  private add(problem: Problem): void {
+    if (this.problems.length < MOST_PROBLEMS) this.problems.push(problem);
+    else if (this.problems.length === MOST_PROBLEMS) {
+      this.problems.push({ severity: 'error', code: 'too-many-problems', path: '', place: problem.place, sentence: `There are more than ${MOST_PROBLEMS} problems; mend these first, the others are not listed.` });
+    }
   }
 }
 
