@@ -6,7 +6,7 @@
 import { exp, log } from '../numerics/elementary.ts';
 import { leastSquares } from '../numerics/least-squares.ts';
 import type { BipolarDatasheet } from './datasheet.ts';
-import { capacitanceAt, fitJunction, type JunctionFit } from './fit-charge.ts';
+import { capacitanceAt, fitJunction } from './fit-charge.ts';
 import { conditions, DatasheetError, type FitPoint, type FitReport } from './fit-report.ts';
 import type { BipolarParameters } from './parameters.ts';
 import { BipolarPredictor } from './predict.ts';
@@ -63,18 +63,23 @@ export function fitBipolar(sheet: BipolarDatasheet, given: Partial<BipolarParame
     misfits.length + unknowns.length,
   );
   const conduction = assemble(base, unknowns, result.parameters);
-  const { parameters, junctions } = addCharges(conduction, sheet, given);
+  const parameters = addCharges(conduction, sheet, given);
+  const complete = { ...parameters, ...unfitted(sheet, parameters.forwardBeta), ...given };
+  return { parameters: complete, points: bipolarPoints(sheet, complete), assumed, reason: result.reason };
+}
+
+/** Parameters that a data sheet states as they are: thermal resistances, ratings, and its range of gains as one of beta_F. */
+export function unfitted(sheet: BipolarDatasheet, forwardBeta: number): Partial<BipolarParameters> {
+  const { thermalResistance, caseThermalResistance, ratings, gainRange } = sheet;
   const rest: Partial<BipolarParameters> = {};
-  if (sheet.thermalResistance !== undefined) rest.thermalResistance = sheet.thermalResistance;
-  if (sheet.caseThermalResistance !== undefined) rest.caseThermalResistance = sheet.caseThermalResistance;
-  if (sheet.ratings) rest.ratings = sheet.ratings;
-  if (sheet.gainRange) {
-    // The range of gains as a range of beta_F: in proportion at the first point.
-    const factor = parameters.forwardBeta / sheet.currentGain[0].value;
-    rest.betaRange = [sheet.gainRange[0] * factor, sheet.gainRange[1] * factor];
+  if (thermalResistance !== undefined) rest.thermalResistance = thermalResistance;
+  if (caseThermalResistance !== undefined) rest.caseThermalResistance = caseThermalResistance;
+  if (ratings) rest.ratings = ratings;
+  if (gainRange) {
+    const factor = forwardBeta / sheet.currentGain[0].value;
+    rest.betaRange = [gainRange[0] * factor, gainRange[1] * factor];
   }
-  const complete = { ...parameters, ...rest, ...given };
-  return { parameters: complete, points: pointsOf(sheet, complete, junctions), assumed, reason: result.reason };
+  return rest;
 }
 
 function chooseUnknowns(sheet: BipolarDatasheet, given: Partial<BipolarParameters>): Unknown[] {
@@ -144,22 +149,11 @@ function misfitsOf(sheet: BipolarDatasheet): ((device: BipolarPredictor) => numb
   ];
 }
 
-interface Junctions {
-  emitter?: JunctionFit;
-  collector?: JunctionFit;
-}
-
 /** Capacitances first, then the transit time that f_T leaves for: both have closed forms. */
-function addCharges(
-  conduction: BipolarParameters,
-  sheet: BipolarDatasheet,
-  given: Partial<BipolarParameters>,
-): { parameters: BipolarParameters; junctions: Junctions } {
+function addCharges(conduction: BipolarParameters, sheet: BipolarDatasheet, given: Partial<BipolarParameters>): BipolarParameters {
   const p = { ...conduction };
-  const junctions: Junctions = {};
   if (sheet.emitterCapacitance?.length) {
     const fit = fitJunction(sheet.emitterCapacitance, { potential: given.emitterJunctionPotential, grading: given.emitterJunctionGrading });
-    junctions.emitter = fit;
     p.emitterJunctionCapacitance = fit.capacitance;
     p.emitterJunctionPotential = fit.potential;
     p.emitterJunctionGrading = fit.grading;
@@ -169,7 +163,6 @@ function addCharges(
       potential: given.collectorJunctionPotential,
       grading: given.collectorJunctionGrading,
     });
-    junctions.collector = fit;
     p.collectorJunctionCapacitance = fit.capacitance;
     p.collectorJunctionPotential = fit.potential;
     p.collectorJunctionGrading = fit.grading;
@@ -181,11 +174,11 @@ function addCharges(
     // Where the junctions alone are slower than the figure, no transit time meets it; the report shows by how much.
     if (wanted > rest) p.forwardTransitTime = (wanted - rest) / perTransitTime;
   }
-  return { parameters: p, junctions };
+  return p;
 }
 
-/** Every figure beside what the fitted device gives. */
-function pointsOf(sheet: BipolarDatasheet, p: BipolarParameters, junctions: Junctions): FitPoint[] {
+/** Every figure of a data sheet beside what given parameters make of it. */
+export function bipolarPoints(sheet: BipolarDatasheet, p: BipolarParameters): FitPoint[] {
   const device = new BipolarPredictor(p);
   const from = (point: { source?: string }): string => point.source ?? sheet.source ?? '';
   const points: FitPoint[] = [];
@@ -215,15 +208,13 @@ function pointsOf(sheet: BipolarDatasheet, p: BipolarParameters, junctions: Junc
     const met = device.transitionFrequency(frequency.collectorCurrent, frequency.collectorEmitterVoltage);
     points.push({ quantity: 'f_T', at, wanted: frequency.value, met, unit: 'Hz', source: from(frequency) });
   }
-  for (const [name, fit, list] of [
-    ['C_EB', junctions.emitter, sheet.emitterCapacitance],
-    ['C_CB', junctions.collector, sheet.collectorCapacitance],
-  ] as const) {
-    if (!fit) continue;
-    for (const x of list ?? []) {
-      const at = conditions([x.reverseVoltage, 'V']);
-      points.push({ quantity: name, at, wanted: x.value, met: capacitanceAt(fit, x.reverseVoltage), unit: 'F', source: from(x) });
-    }
+  for (const x of sheet.emitterCapacitance ?? []) {
+    const met = capacitanceAt(p.emitterJunctionCapacitance, p.emitterJunctionPotential, p.emitterJunctionGrading, x.reverseVoltage);
+    points.push({ quantity: 'C_EB', at: conditions([x.reverseVoltage, 'V']), wanted: x.value, met, unit: 'F', source: from(x) });
+  }
+  for (const x of sheet.collectorCapacitance ?? []) {
+    const met = capacitanceAt(p.collectorJunctionCapacitance, p.collectorJunctionPotential, p.collectorJunctionGrading, x.reverseVoltage);
+    points.push({ quantity: 'C_CB', at: conditions([x.reverseVoltage, 'V']), wanted: x.value, met, unit: 'F', source: from(x) });
   }
   return points;
 }

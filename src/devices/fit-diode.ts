@@ -3,7 +3,7 @@ import { exp, log } from '../numerics/elementary.ts';
 import { leastSquares } from '../numerics/least-squares.ts';
 import { BREAKDOWN_CURRENT, REFERENCE_TEMPERATURE, thermalVoltage } from './constants.ts';
 import type { DiodeDatasheet } from './datasheet.ts';
-import { capacitanceAt, fitJunction, type JunctionFit } from './fit-charge.ts';
+import { capacitanceAt, fitJunction } from './fit-charge.ts';
 import { conditions, DatasheetError, type FitPoint, type FitReport } from './fit-report.ts';
 import type { DiodeParameters } from './parameters.ts';
 
@@ -60,9 +60,8 @@ export function fitDiode(sheet: DiodeDatasheet, given: Partial<DiodeParameters> 
     count,
   );
   const p = assemble(result.parameters);
-  let junction: JunctionFit | undefined;
   if (sheet.capacitance?.length) {
-    junction = fitJunction(sheet.capacitance, { potential: given.junctionPotential, grading: given.junctionGrading });
+    const junction = fitJunction(sheet.capacitance, { potential: given.junctionPotential, grading: given.junctionGrading });
     p.junctionCapacitance = junction.capacitance;
     p.junctionPotential = junction.potential;
     p.junctionGrading = junction.grading;
@@ -76,15 +75,22 @@ export function fitDiode(sheet: DiodeDatasheet, given: Partial<DiodeParameters> 
     const drop = breakdown.current * (p.seriesResistance ?? 0);
     p.breakdownVoltage = breakdown.value - drop - vT * log(breakdown.current / BREAKDOWN_CURRENT);
   }
-  if (sheet.thermalResistance !== undefined) p.thermalResistance = sheet.thermalResistance;
-  if (sheet.caseThermalResistance !== undefined) p.caseThermalResistance = sheet.caseThermalResistance;
-  if (sheet.ratings) p.ratings = sheet.ratings;
-  const parameters = { ...p, ...given };
+  const parameters = { ...p, ...unfittedDiode(sheet), ...given };
   const assumed = given.ideality === undefined && !fitsIdeality ? ['ideality'] : [];
-  return { parameters, points: pointsOf(sheet, parameters, junction), assumed, reason: result.reason };
+  return { parameters, points: diodePoints(sheet, parameters), assumed, reason: result.reason };
 }
 
-function pointsOf(sheet: DiodeDatasheet, p: DiodeParameters, junction: JunctionFit | undefined): FitPoint[] {
+/** Parameters that a data sheet states as they are. */
+export function unfittedDiode({ thermalResistance, caseThermalResistance, ratings }: DiodeDatasheet): Partial<DiodeParameters> {
+  const rest: Partial<DiodeParameters> = {};
+  if (thermalResistance !== undefined) rest.thermalResistance = thermalResistance;
+  if (caseThermalResistance !== undefined) rest.caseThermalResistance = caseThermalResistance;
+  if (ratings) rest.ratings = ratings;
+  return rest;
+}
+
+/** Every figure of a data sheet beside what given parameters make of it. */
+export function diodePoints(sheet: DiodeDatasheet, p: DiodeParameters): FitPoint[] {
   const from = (point: { source?: string }): string => point.source ?? sheet.source ?? '';
   const vT = thermalVoltage(REFERENCE_TEMPERATURE);
   const points: FitPoint[] = sheet.forwardVoltage.map((x) => ({
@@ -95,11 +101,9 @@ function pointsOf(sheet: DiodeDatasheet, p: DiodeParameters, junction: JunctionF
     unit: 'V',
     source: from(x),
   }));
-  if (junction) {
-    for (const x of sheet.capacitance ?? []) {
-      const met = capacitanceAt(junction, x.reverseVoltage);
-      points.push({ quantity: 'C_j', at: conditions([x.reverseVoltage, 'V']), wanted: x.value, met, unit: 'F', source: from(x) });
-    }
+  for (const x of sheet.capacitance ?? []) {
+    const met = capacitanceAt(p.junctionCapacitance, p.junctionPotential, p.junctionGrading, x.reverseVoltage);
+    points.push({ quantity: 'C_j', at: conditions([x.reverseVoltage, 'V']), wanted: x.value, met, unit: 'F', source: from(x) });
   }
   const recovery = sheet.recoveryTime;
   if (recovery) {
