@@ -13,7 +13,8 @@ import { prepare } from './ink.ts';
 import { theme } from './theme.ts';
 
 export interface FigureProps {
-  scene: Scene;
+  /** Made only when it is in view; null leaves the last one standing. */
+  scene(): Scene | null;
   /** Widest it is drawn, px. */
   most: number;
   children?: JSX.Element;
@@ -27,37 +28,53 @@ export function Figure(props: FigureProps): JSX.Element {
   let canvas!: HTMLCanvasElement;
   const [width, setWidth] = createSignal(0);
   const [fonts, setFonts] = createSignal(0);
+  const [near, setNear] = createSignal(false);
   onMount(() => {
+    // Out of view nothing is laid out: a drag pays for what the reader sees.
+    const watcher = new IntersectionObserver((entries) => setNear(entries.at(-1)?.isIntersecting ?? false), { rootMargin: '200px' });
+    watcher.observe(box);
+    onCleanup(() => watcher.disconnect());
     const observer = new ResizeObserver(() => setWidth(Math.max(280, Math.floor(Math.min(props.most, box.clientWidth) / STEP) * STEP)));
     observer.observe(box);
     onCleanup(() => observer.disconnect());
     // Canvas text is drawn with what is loaded at that moment.
     void document.fonts.ready.then(() => setFonts((count) => count + 1));
   });
-  const picture = createMemo<Picture | null>(() => (width() === 0 ? null : layOut(props.scene, { width: width() })));
+  const drawn = createMemo<{ scene: Scene; picture: Picture } | null>((last) => {
+    if (width() === 0 || (last !== null && last.picture.width === width() && !near())) return last;
+    const scene = props.scene();
+    return scene === null ? last : { scene, picture: layOut(scene, { width: width() }) };
+  }, null);
   createEffect(() => {
-    const drawn = picture();
+    const now = drawn();
     fonts();
-    if (drawn === null) return;
-    const context = prepare(canvas, drawn.width, drawn.height);
-    canvas.style.width = `${drawn.width}px`;
-    canvas.style.height = `${drawn.height}px`;
-    paint(drawn, context as Canvas, theme());
+    if (now === null) return;
+    const { picture } = now;
+    const context = prepare(canvas, picture.width, picture.height);
+    canvas.style.width = `${picture.width}px`;
+    canvas.style.height = `${picture.height}px`;
+    paint(picture, context as Canvas, theme());
   });
+  function take(kind: 'svg' | 'csv'): void {
+    const scene = props.scene();
+    if (scene === null) return;
+    if (kind === 'svg') download(`${scene.name}.svg`, 'image/svg+xml', toSvg(scene, 'light', { width: width() }));
+    else download(`${scene.name}.csv`, 'text/csv', csvOf(scene));
+  }
   return (
-    <figure class="fig" ref={box} data-figure={props.scene.name}>
-      <canvas ref={canvas} role="img" aria-label={`${props.scene.title}. ${props.scene.description}`} />
+    <figure class="fig" ref={box} data-figure={drawn()?.scene.name}>
+      <canvas ref={canvas} role="img" aria-label={`${drawn()?.scene.title ?? ''}. ${drawn()?.scene.description ?? ''}`} />
       {props.children}
-      <Show when={props.scene.notes.length > 0}>
+      <Show when={(drawn()?.scene.notes.length ?? 0) > 0}>
         <figcaption>
-          <For each={props.scene.notes}>{(note) => <span>{note} </span>}</For>
+          <For each={drawn()?.scene.notes}>{(note) => <span>{note} </span>}</For>
         </figcaption>
       </Show>
       <div class="take">
-        <button type="button" class="txt" on:click={() => download(`${props.scene.name}.svg`, 'image/svg+xml', toSvg(props.scene, 'light', { width: width() }))}>
+        <button type="button" class="txt" aria-label={`Save the figure ${drawn()?.scene.name ?? ''} as SVG`} on:click={() => take('svg')}>
           SVG
         </button>
-        <button type="button" class="txt" on:click={() => download(`${props.scene.name}.csv`, 'text/csv', csvOf(props.scene))}>
+        <button type="button" class="txt" aria-label={`Save the figures of ${drawn()?.scene.name ?? ''} as CSV`} on:click={() => take('csv')}>
           CSV
         </button>
       </div>

@@ -41,7 +41,7 @@ export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
           if (event.key !== 'Escape') return;
           const chosen = id();
           desk.setSelected(null);
-          document.querySelector<SVGElement>(`[data-part="${CSS.escape(chosen ?? '')}"]`)?.focus();
+          document.querySelector<SVGElement>(`g[data-part="${CSS.escape(chosen ?? '')}"]`)?.focus();
         }}
       >
         <p class="menuhead">

@@ -31,10 +31,9 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
     <Section<QuiescentAnswer> question="quiescent" frame={props.frame} computing={props.computing}>
       {(answer) => {
         const roles = createMemo(() => Object.entries(answer().parts).filter((entry): entry is [string, TransistorFigures] => isTransistor(entry[1])));
-        const scene = createMemo(() => quiescentScene(answer(), spansOf(props.frame.sheet)));
         return (
           <div class="pair">
-            <Figure scene={scene()} most={SMALL} />
+            <Figure scene={() => quiescentScene(answer(), spansOf(props.frame.sheet))} most={SMALL} />
             <div class="side">
               <h3>What each transistor is there for</h3>
               <dl class="roles">
@@ -75,10 +74,9 @@ export function SwingSection(props: SectionsProps): JSX.Element {
     <Section<SwingAnswer> question="swing" frame={props.frame} computing={props.computing}>
       {(answer) => {
         const surroundings = createMemo(() => surroundingsOf(answer(), props.frame.sheet));
-        const scene = createMemo(() => swingScene(answer(), { output: props.frame.sheet.output }));
         return (
           <>
-            <Figure scene={scene()} most={WIDE} />
+            <Figure scene={() => swingScene(answer(), { output: props.frame.sheet.output })} most={WIDE} />
             <For each={['low', 'high'] as const}>
               {(side) => (
                 <Show when={answer()[side]}>
@@ -101,10 +99,7 @@ function tried(cause: NonNullable<SwingAnswer['low']>['cause'], onLift: (part: s
 export function ImpedanceSection(props: SectionsProps): JSX.Element {
   return (
     <Section<ImpedanceAnswer> question="impedance" frame={props.frame} computing={props.computing}>
-      {(answer) => {
-        const scene = createMemo(() => impedanceScene(answer()));
-        return <Figure scene={scene()} most={WIDE} />;
-      }}
+      {(answer) => <Figure scene={() => impedanceScene(answer())} most={WIDE} />}
     </Section>
   );
 }
@@ -114,12 +109,11 @@ export function WaveformSection(props: SectionsProps): JSX.Element {
     <Section<WaveformAnswer> question="waveform" frame={props.frame} computing={props.computing}>
       {(answer) => {
         const surroundings = createMemo(() => surroundingsOf(answer(), props.frame.sheet));
-        const scene = createMemo(() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node }));
-        const spectrum = createMemo(() => spectrumScene(answer()));
+        const hasSpectrum = createMemo(() => Boolean(answer().spectrum?.fundamental.magnitude) && answer().period !== null);
         const told = createMemo(() => answer().stretches.filter((stretch) => stretch.cause !== null));
         return (
           <>
-            <Figure scene={scene()} most={WIDE} />
+            <Figure scene={() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node })} most={WIDE} />
             <For each={told().map((_, index) => index)}>
               {(index) => (
                 <Show when={told()[index]}>
@@ -140,7 +134,9 @@ export function WaveformSection(props: SectionsProps): JSX.Element {
                 </Show>
               )}
             </For>
-            <Show when={spectrum()}>{(given) => <Figure scene={given()} most={WIDE} />}</Show>
+            <Show when={hasSpectrum()}>
+              <Figure scene={() => spectrumScene(answer())} most={WIDE} />
+            </Show>
           </>
         );
       }}

@@ -19,13 +19,16 @@ export function ShortAnswers(props: { frame: Frame | null }): JSX.Element {
               <li data-short={question} classList={{ stale: props.frame?.stale.has(question) ?? false }}>
                 <a href={`#${question}`}>
                   <span class="k">{question}</span>
-                  <span class={`verdict ${verdict().mark}`}>{verdict().words}</span>
+                  <span class={`verdict ${verdict().mark}`}>
+                    <Show when={verdict().words !== ''}>
+                      {verdict().words} <Mark kind={verdict().mark} />
+                    </Show>
+                  </span>
                   <span class="a">
                     <Show when={props.frame !== null && answer() !== undefined ? { answer: answer()!, sheet: props.frame.sheet } : undefined}>
                       {(given) => <For each={shortAnswer(given().answer, given().sheet)}>{(piece) => (piece.strong ? <b>{piece.text}</b> : piece.text)}</For>}
                     </Show>
                   </span>
-                  <Mark kind={verdict().mark} />
                 </a>
               </li>
             );

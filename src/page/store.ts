@@ -54,6 +54,7 @@ function createStore() {
 
   let waiting: Frame | null = null;
   let measured = false;
+  let onFirst = (): void => undefined;
   const session = createSession({
     ...ports(),
     show(next) {
@@ -70,11 +71,17 @@ function createStore() {
     const next = waiting;
     waiting = null;
     if (next === null) return;
+    const start = performance.now();
     setFrame(next);
-    document.documentElement.dataset['shown'] = String(next.input);
+    // For whoever measures: which input stands on the page, and what it took.
+    const { dataset } = document.documentElement;
+    dataset['engine'] = next.milliseconds.toFixed(2);
+    dataset['writing'] = (performance.now() - start).toFixed(2);
+    dataset['shown'] = String(next.input);
     if (!measured && Object.keys(next.answers).length > 0) {
       measured = true;
       performance.mark('first answer');
+      onFirst();
     }
   }
 
@@ -127,6 +134,10 @@ function createStore() {
     inView,
     setInView,
 
+    /** Calls back once, when the first answer stands on the page. */
+    onFirstAnswer(callback: () => void): void {
+      onFirst = callback;
+    },
     /** Opens a sheet's text, with what is kept of its history. */
     open(next: string, kept: { saved?: string; past?: Step[] } = {}): void {
       batch(() => {

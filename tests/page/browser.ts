@@ -2,12 +2,12 @@
  * The built page in a real Chromium: builds it where a source is newer, serves it with its policy, and opens it at a
  * width and in a theme. Whatever the page logs as an error, refuses by policy or asks of another host fails the test.
  */
+import { spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readdirSync, rmdirSync, statSync } from 'node:fs';
 import type { Server } from 'node:http';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { build } from 'vite';
 import { serve } from '../../tools/serve.mjs';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -44,7 +44,12 @@ async function buildOnce(): Promise<void> {
     }
   }
   try {
-    if (stale()) await build({ configFile: join(root, 'vite.config.ts'), logLevel: 'warn' });
+    if (stale()) {
+      // In a process of its own: the tests' NODE_ENV would make another page than the one that ships.
+      const { NODE_ENV: _tests, ...env } = process.env;
+      const { status } = spawnSync(process.execPath, [join(root, 'tools/build.mjs'), 'page'], { stdio: 'inherit', env });
+      if (status !== 0) throw new Error('The page could not be built.');
+    }
   } finally {
     rmdirSync(LOCK);
   }
