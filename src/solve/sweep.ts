@@ -18,6 +18,10 @@ export interface SweepPoint {
 
 /** A step is taken again, shorter, when the slope changes by more than this share of the largest slope so far. */
 const SLOPE_CHANGE = 0.07;
+/** A: the curve is not followed to currents above this. */
+const BEYOND_REASON = 1e6;
+/** Points of one trace at the most; some 100 are usual. */
+const MOST_POINTS = 4000;
 /** Slopes below this are none: an output that a capacitor holds. */
 const SLOPE_FLOOR = 1e-7;
 /** Shortest step as a share of the range: below it the curve has a corner, or folds. */
@@ -65,6 +69,7 @@ export class Sweep {
     let step = range * 1e-5;
     let largest = Math.abs(start.slope);
     while (sign * (end - last.drive) > range * 1e-12) {
+      if (points.length >= MOST_POINTS || this.beyondReason(last)) return { points, folded: false };
       const drive = sign * (end - last.drive) <= step * 1.001 ? end : last.drive + sign * step;
       const next = this.at(drive, last);
       const change = next ? Math.abs(next.slope - last.slope) : Number.POSITIVE_INFINITY;
@@ -82,6 +87,12 @@ export class Sweep {
       last = next;
     }
     return { points, folded: false };
+  }
+
+  /** Whether a branch carries a current that no stage has: an ideal source drives an ideal junction there. */
+  private beyondReason(p: SweepPoint): boolean {
+    for (let i = this.transfer.network.nodes.length; i < p.x.length; i++) if (Math.abs(p.x[i]) > BEYOND_REASON) return true;
+    return false;
   }
 
   /**
