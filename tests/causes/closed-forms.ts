@@ -20,7 +20,13 @@ export const EMITTER_BREAKDOWN = 6.2; // V, of q-guard
 export const junction = (device: DeviceName, amperes: number): number => VT * Math.log(amperes / DEVICE[device].saturationCurrent);
 
 /** Divider-biased stage: emitter current, emitter voltage; V_BE and the current found by repetition from Thevenin's form. */
-export function dividerBias(device: DeviceName, supply: number, upper: number, lower: number, emitterResistor: number): { current: number; emitter: number; base: number } {
+export function dividerBias(
+  device: DeviceName,
+  supply: number,
+  upper: number,
+  lower: number,
+  emitterResistor: number,
+): { current: number; emitter: number; base: number } {
   const { beta } = DEVICE[device];
   const open = (supply * lower) / (upper + lower);
   const source = parallel(upper, lower);
@@ -33,7 +39,13 @@ export function dividerBias(device: DeviceName, supply: number, upper: number, l
 }
 
 /** Emitter current of a follower whose base is driven from 0 V through `source`, its resistor to a rail of magnitude `rail`. */
-export function railFollower(device: DeviceName, rail: number, emitterResistor: number, source: number, load: number): { current: number; output: number } {
+export function railFollower(
+  device: DeviceName,
+  rail: number,
+  emitterResistor: number,
+  source: number,
+  load: number,
+): { current: number; output: number } {
   const { beta } = DEVICE[device];
   let current = rail / emitterResistor;
   for (let turn = 0; turn < 200; turn++) {

@@ -7,12 +7,22 @@ function commonEmitterRows(): CauseRow[] {
   const make = (kind: 'npn' | 'pnp', bypass: boolean, amplitude: string, source: number) => {
     const [hot, cold] = kind === 'npn' ? ['vcc', 'gnd'] : ['gnd', 'vcc'];
     return sheetText({
-      title: `Hydrophone gain stage, ${kind}`, supplies: 'vcc: 12 V',
+      title: `Hydrophone gain stage, ${kind}`,
+      supplies: 'vcc: 12 V',
       parts: [
-        C('C1', '10u', 'in', 'base'), R('R1', upper, hot, 'base'), R('R2', lower, 'base', cold), Q('Q1', kind === 'npn' ? 'q-small' : 'p-small', 'coll', 'base', 'em'),
-        R('RC', rc, hot, 'coll'), R('RE', re, 'em', cold), ...(bypass ? [C('C3', '1000u', 'em', cold)] : []), C('C2', '10u', 'coll', 'jack'), R('R5', 100e3, 'jack', 'gnd'),
+        C('C1', '10u', 'in', 'base'),
+        R('R1', upper, hot, 'base'),
+        R('R2', lower, 'base', cold),
+        Q('Q1', kind === 'npn' ? 'q-small' : 'p-small', 'coll', 'base', 'em'),
+        R('RC', rc, hot, 'coll'),
+        R('RE', re, 'em', cold),
+        ...(bypass ? [C('C3', '1000u', 'em', cold)] : []),
+        C('C2', '10u', 'coll', 'jack'),
+        R('R5', 100e3, 'jack', 'gnd'),
       ],
-      drive: `node: in, sourceResistance: ${source}, waveform: sine, peakToPeak: ${amplitude}, frequency: 1 kHz`, output: 'jack', loads: `line: { resistor: ${load} }`,
+      drive: `node: in, sourceResistance: ${source}, waveform: sine, peakToPeak: ${amplitude}, frequency: 1 kHz`,
+      output: 'jack',
+      loads: `line: { resistor: ${load} }`,
     });
   };
   const bias = dividerBias('q-small', 12, upper, lower, re);
@@ -37,37 +47,86 @@ function commonEmitterRows(): CauseRow[] {
   const off = collectorCurrent * around;
   return [
     {
-      name: 'gain stage with its whole emitter resistor', sheet: make('npn', false, '4 V', 600), innocent: [], clipsAtDrive: true,
-      high: { parts: ['Q1'], events: ['cuts-off'], level: { volts: off, tolerance: 0.05, figure: 'flat', source: `I_C (R_C ∥ R_L): ${LOAD_LINE}` } },
-      low: { parts: ['Q1'], events: ['saturates'], level: { volts: meet, tolerance: 0.15, figure: 'limit', source: `R_C and R_E share the supply: ${LOAD_LINE}` } },
+      name: 'gain stage with its whole emitter resistor',
+      sheet: make('npn', false, '4 V', 600),
+      innocent: [],
+      clipsAtDrive: true,
+      high: {
+        parts: ['Q1'],
+        events: ['cuts-off'],
+        level: { volts: off, tolerance: 0.05, figure: 'flat', source: `I_C (R_C ∥ R_L): ${LOAD_LINE}` },
+      },
+      low: {
+        parts: ['Q1'],
+        events: ['saturates'],
+        level: { volts: meet, tolerance: 0.15, figure: 'limit', source: `R_C and R_E share the supply: ${LOAD_LINE}` },
+      },
       stretches: [{ part: 'Q1', state: 'saturated', half: 'positive', blamed: ['Q1'], events: ['saturates'] }],
       note: 'Degeneration makes a corner of the cut-off.',
     },
     {
-      name: 'gain stage with its whole emitter resistor, small drive', sheet: make('npn', false, '0.6 V', 600), innocent: [], clipsAtDrive: false,
-      high: { parts: ['Q1'], events: ['cuts-off'] }, low: { parts: ['Q1'], events: ['saturates'] },
+      name: 'gain stage with its whole emitter resistor, small drive',
+      sheet: make('npn', false, '0.6 V', 600),
+      innocent: [],
+      clipsAtDrive: false,
+      high: { parts: ['Q1'], events: ['cuts-off'] },
+      low: { parts: ['Q1'], events: ['saturates'] },
       note: '1.2 V peak at the collector, of some 5 V to be had.',
     },
     {
-      name: 'gain stage with its emitter bypassed', sheet: make('npn', true, '80 mV', 50), innocent: [], clipsAtDrive: true,
-      high: { parts: ['Q1'], events: ['fades'], level: { volts: fade, tolerance: 0.02 * fade, figure: 'limit', source: `transconductance halved with the current: ${EBERS_MOLL}` } },
-      low: { parts: ['Q1'], events: ['saturates'], level: { volts: bias.emitter + 0.1 - collector, tolerance: 0.12, figure: 'flat', source: SATURATION } },
+      name: 'gain stage with its emitter bypassed',
+      sheet: make('npn', true, '80 mV', 50),
+      innocent: [],
+      clipsAtDrive: true,
+      high: {
+        parts: ['Q1'],
+        events: ['fades'],
+        level: { volts: fade, tolerance: 0.02 * fade, figure: 'limit', source: `transconductance halved with the current: ${EBERS_MOLL}` },
+      },
+      low: {
+        parts: ['Q1'],
+        events: ['saturates'],
+        level: { volts: bias.emitter + 0.1 - collector, tolerance: 0.12, figure: 'flat', source: SATURATION },
+      },
       note: 'Without degeneration there is no corner: the gain goes with the current.',
     },
     {
-      name: 'gain stage with its emitter bypassed, a millivolt of drive', sheet: make('npn', true, '1 mV', 50), innocent: [], clipsAtDrive: false,
-      high: { parts: ['Q1'], events: ['fades'] }, low: { parts: ['Q1'], events: ['saturates'] },
+      name: 'gain stage with its emitter bypassed, a millivolt of drive',
+      sheet: make('npn', true, '1 mV', 50),
+      innocent: [],
+      clipsAtDrive: false,
+      high: { parts: ['Q1'], events: ['fades'] },
+      low: { parts: ['Q1'], events: ['saturates'] },
       note: '0.5 mV peak is 2 % of V_T: half a percent of second harmonic.',
     },
     {
-      name: 'PNP gain stage with its emitter bypassed', sheet: make('pnp', true, '80 mV', 50), innocent: [], clipsAtDrive: true,
-      low: { parts: ['Q1'], events: ['fades'], level: { volts: fadeDown, tolerance: -0.02 * fadeDown, figure: 'limit', source: `transconductance halved with the current: ${EBERS_MOLL}` } },
+      name: 'PNP gain stage with its emitter bypassed',
+      sheet: make('pnp', true, '80 mV', 50),
+      innocent: [],
+      clipsAtDrive: true,
+      low: {
+        parts: ['Q1'],
+        events: ['fades'],
+        level: {
+          volts: fadeDown,
+          tolerance: -0.02 * fadeDown,
+          figure: 'limit',
+          source: `transconductance halved with the current: ${EBERS_MOLL}`,
+        },
+      },
       high: { parts: ['Q1'], events: ['saturates'] },
       note: 'Polarity mirrored.',
     },
     {
-      name: 'PNP gain stage with its whole emitter resistor', sheet: make('pnp', false, '4 V', 600), innocent: [], clipsAtDrive: true,
-      low: { parts: ['Q1'], events: ['cuts-off'], level: { volts: -mirroredCurrent * around, tolerance: 0.05, figure: 'flat', source: `I_C (R_C ∥ R_L): ${LOAD_LINE}` } },
+      name: 'PNP gain stage with its whole emitter resistor',
+      sheet: make('pnp', false, '4 V', 600),
+      innocent: [],
+      clipsAtDrive: true,
+      low: {
+        parts: ['Q1'],
+        events: ['cuts-off'],
+        level: { volts: -mirroredCurrent * around, tolerance: 0.05, figure: 'flat', source: `I_C (R_C ∥ R_L): ${LOAD_LINE}` },
+      },
       high: { parts: ['Q1'], events: ['saturates'] },
       note: 'Polarity mirrored.',
     },
@@ -76,14 +135,26 @@ function commonEmitterRows(): CauseRow[] {
 
 function chainRows(): CauseRow[] {
   const [rc, re1, re2, bleed] = [3900, 820, 2200, 22e3];
-  const make = (load: number, amplitude: string) => sheetText({
-    title: 'Gain stage and follower', supplies: 'vcc: 12 V',
-    parts: [
-      C('C1', '4.7u', 'in', 'b1'), R('R1', 82e3, 'vcc', 'b1'), R('R2', 16e3, 'b1', 'gnd'), Q('Q1', 'q-small', 'c1', 'b1', 'e1'), R('RC', rc, 'vcc', 'c1'), R('RE1', re1, 'e1', 'gnd'),
-      Q('Q2', 'q-small', 'vcc', 'c1', 'out'), R('RE2', re2, 'out', 'gnd'), C('C2', '100u', 'out', 'jack'), R('R6', bleed, 'jack', 'gnd'),
-    ],
-    drive: `node: in, sourceResistance: 1k, waveform: sine, peakToPeak: ${amplitude}, frequency: 800 Hz`, output: 'jack', loads: `load: { resistor: ${load} }`,
-  });
+  const make = (load: number, amplitude: string) =>
+    sheetText({
+      title: 'Gain stage and follower',
+      supplies: 'vcc: 12 V',
+      parts: [
+        C('C1', '4.7u', 'in', 'b1'),
+        R('R1', 82e3, 'vcc', 'b1'),
+        R('R2', 16e3, 'b1', 'gnd'),
+        Q('Q1', 'q-small', 'c1', 'b1', 'e1'),
+        R('RC', rc, 'vcc', 'c1'),
+        R('RE1', re1, 'e1', 'gnd'),
+        Q('Q2', 'q-small', 'vcc', 'c1', 'out'),
+        R('RE2', re2, 'out', 'gnd'),
+        C('C2', '100u', 'out', 'jack'),
+        R('R6', bleed, 'jack', 'gnd'),
+      ],
+      drive: `node: in, sourceResistance: 1k, waveform: sine, peakToPeak: ${amplitude}, frequency: 800 Hz`,
+      output: 'jack',
+      loads: `load: { resistor: ${load} }`,
+    });
   const { beta } = DEVICE['q-small'];
   const first = dividerBias('q-small', 12, 82e3, 16e3, re1);
   let rest = 5;
@@ -104,8 +175,20 @@ function chainRows(): CauseRow[] {
   const heavy = parallel(bleed, 180);
   return [
     {
-      name: 'gain stage and follower, light load', sheet: make(47e3, '6 V'), innocent: ['Q2'], clipsAtDrive: true,
-      high: { parts: ['Q1'], events: ['cuts-off'], level: { volts: top(47e3), tolerance: 0.05, figure: 'flat', source: `V_CC less V_BE and the base current's drop in RC: ${LOAD_LINE}` } },
+      name: 'gain stage and follower, light load',
+      sheet: make(47e3, '6 V'),
+      innocent: ['Q2'],
+      clipsAtDrive: true,
+      high: {
+        parts: ['Q1'],
+        events: ['cuts-off'],
+        level: {
+          volts: top(47e3),
+          tolerance: 0.05,
+          figure: 'flat',
+          source: `V_CC less V_BE and the base current's drop in RC: ${LOAD_LINE}`,
+        },
+      },
       low: { parts: ['Q1'], events: ['saturates'] },
       stretches: [
         { part: 'Q1', state: 'off', half: 'negative', blamed: ['Q1'], events: ['cuts-off'] },
@@ -114,13 +197,24 @@ function chainRows(): CauseRow[] {
       note: 'The follower repeats what the gain stage has clipped, and is innocent.',
     },
     {
-      name: 'gain stage and follower, not overdriven', sheet: make(47e3, '0.6 V'), innocent: ['Q2'], clipsAtDrive: false,
-      high: { parts: ['Q1'], events: ['cuts-off'] }, low: { parts: ['Q1'], events: ['saturates'] },
+      name: 'gain stage and follower, not overdriven',
+      sheet: make(47e3, '0.6 V'),
+      innocent: ['Q2'],
+      clipsAtDrive: false,
+      high: { parts: ['Q1'], events: ['cuts-off'] },
+      low: { parts: ['Q1'], events: ['saturates'] },
       note: '1.3 V peak, of some 4 V to be had.',
     },
     {
-      name: 'gain stage and follower, heavy load', sheet: make(180, '1.4 V'), innocent: ['Q1'], clipsAtDrive: true,
-      low: { parts: ['Q2'], events: ['cuts-off'], level: { volts: (-rest * heavy) / (re2 + heavy), tolerance: 0.004, figure: 'flat', source: `V_E R_L/(R_E + R_L): ${LOAD_LINE}` } },
+      name: 'gain stage and follower, heavy load',
+      sheet: make(180, '1.4 V'),
+      innocent: ['Q1'],
+      clipsAtDrive: true,
+      low: {
+        parts: ['Q2'],
+        events: ['cuts-off'],
+        level: { volts: (-rest * heavy) / (re2 + heavy), tolerance: 0.004, figure: 'flat', source: `V_E R_L/(R_E + R_L): ${LOAD_LINE}` },
+      },
       stretches: [{ part: 'Q2', state: 'off', half: 'positive', blamed: ['Q2', 'C2'], events: ['cuts-off', 'holds'] }],
       note: 'The same circuit, another culprit: downwards the follower lets go long before the gain stage saturates.',
     },
@@ -134,13 +228,20 @@ function longTailRows(): CauseRow[] {
     const device = kind === 'npn' ? 'q-small' : 'p-small';
     const emitters = degeneration > 0 ? ['e1', 'e2'] : ['tail', 'tail'];
     return sheetText({
-      title: `Two pools compared, ${kind}`, supplies: 'vpos: 7 V, vneg: -7 V',
+      title: `Two pools compared, ${kind}`,
+      supplies: 'vpos: 7 V, vneg: -7 V',
       parts: [
-        Q('Q1', device, 'c1', 'in', emitters[0]!), Q('Q2', device, 'out', 'b2', emitters[1]!), R('R2', 100, 'b2', 'gnd'),
-        R('RC1', rc, collectorRail, 'c1'), R('RC2', rc, collectorRail, 'out'), R('RT', rt, 'tail', tailRail),
+        Q('Q1', device, 'c1', 'in', emitters[0]!),
+        Q('Q2', device, 'out', 'b2', emitters[1]!),
+        R('R2', 100, 'b2', 'gnd'),
+        R('RC1', rc, collectorRail, 'c1'),
+        R('RC2', rc, collectorRail, 'out'),
+        R('RT', rt, 'tail', tailRail),
         ...(degeneration > 0 ? [R('RE1', degeneration, 'e1', 'tail'), R('RE2', degeneration, 'e2', 'tail')] : []),
       ],
-      drive: `node: in, sourceResistance: 100, waveform: triangle, peakToPeak: ${amplitude}, frequency: 60 Hz`, output: 'out', loads: 'none: open',
+      drive: `node: in, sourceResistance: 100, waveform: triangle, peakToPeak: ${amplitude}, frequency: 60 Hz`,
+      output: 'out',
+      loads: 'none: open',
     });
   };
   const { beta } = DEVICE['q-small'];
@@ -153,24 +254,42 @@ function longTailRows(): CauseRow[] {
   const source = `I_tail R_C tanh(v/2V_T)/2: Gray, Hurst, Lewis and Meyer, 5th ed. 3.5, from memory; ${EBERS_MOLL}`;
   return [
     {
-      name: 'long-tailed pair', sheet: make('npn', 0, '400 mV'), innocent: [], clipsAtDrive: true,
+      name: 'long-tailed pair',
+      sheet: make('npn', 0, '400 mV'),
+      innocent: [],
+      clipsAtDrive: true,
       high: { parts: ['Q2'], events: ['fades'], level: { volts: rest + room, tolerance: 0.04, figure: 'limit', source } },
       low: { parts: ['Q1'], events: ['fades'], level: { volts: rest - room, tolerance: 0.04, figure: 'limit', source } },
       note: 'Whichever half is losing the tail current fades; there is no corner.',
     },
     {
-      name: 'long-tailed pair, small drive', sheet: make('npn', 0, '8 mV'), innocent: [], clipsAtDrive: false,
-      high: { parts: ['Q2'], events: ['fades'] }, low: { parts: ['Q1'], events: ['fades'] },
+      name: 'long-tailed pair, small drive',
+      sheet: make('npn', 0, '8 mV'),
+      innocent: [],
+      clipsAtDrive: false,
+      high: { parts: ['Q2'], events: ['fades'] },
+      low: { parts: ['Q1'], events: ['fades'] },
       note: '4 mV is 0.16 V_T: a third of a percent off the straight line.',
     },
     {
-      name: 'PNP long-tailed pair', sheet: make('pnp', 0, '400 mV'), innocent: [], clipsAtDrive: true,
-      low: { parts: ['Q2'], events: ['fades'] }, high: { parts: ['Q1'], events: ['fades'] },
+      name: 'PNP long-tailed pair',
+      sheet: make('pnp', 0, '400 mV'),
+      innocent: [],
+      clipsAtDrive: true,
+      low: { parts: ['Q2'], events: ['fades'] },
+      high: { parts: ['Q1'], events: ['fades'] },
       note: 'Polarity mirrored.',
     },
     {
-      name: 'long-tailed pair with emitter resistors', sheet: make('npn', 1000, '4 V'), innocent: [], clipsAtDrive: true,
-      high: { parts: ['Q2'], events: ['cuts-off'], level: { volts: 7, tolerance: 0.06, figure: 'flat', source: `all of the tail in Q1: ${LOAD_LINE}` } },
+      name: 'long-tailed pair with emitter resistors',
+      sheet: make('npn', 1000, '4 V'),
+      innocent: [],
+      clipsAtDrive: true,
+      high: {
+        parts: ['Q2'],
+        events: ['cuts-off'],
+        level: { volts: 7, tolerance: 0.06, figure: 'flat', source: `all of the tail in Q1: ${LOAD_LINE}` },
+      },
       low: { parts: ['Q1'], events: ['cuts-off'] },
       note: 'With 1 kohm in each emitter the losing half has a corner and is off at it.',
     },
@@ -179,38 +298,72 @@ function longTailRows(): CauseRow[] {
 
 function otherRows(): CauseRow[] {
   const base = sheetText({
-    title: 'Common base behind a long cable', supplies: 'vcc: 12 V',
+    title: 'Common base behind a long cable',
+    supplies: 'vcc: 12 V',
     parts: [
-      R('R1', 39e3, 'vcc', 'base'), R('R2', 15e3, 'base', 'gnd'), C('C1', '100u', 'base', 'gnd'), R('RI', 470, 'line', 'em'), C('C2', '220u', 'in', 'line'),
-      Q('Q1', 'q-small', 'out', 'base', 'em'), R('RE', 2200, 'em', 'gnd'), R('RC', 3300, 'vcc', 'out'),
+      R('R1', 39e3, 'vcc', 'base'),
+      R('R2', 15e3, 'base', 'gnd'),
+      C('C1', '100u', 'base', 'gnd'),
+      R('RI', 470, 'line', 'em'),
+      C('C2', '220u', 'in', 'line'),
+      Q('Q1', 'q-small', 'out', 'base', 'em'),
+      R('RE', 2200, 'em', 'gnd'),
+      R('RC', 3300, 'vcc', 'out'),
     ],
-    drive: 'node: in, sourceResistance: 75, waveform: sine, peakToPeak: 3 V, frequency: 1 kHz', output: 'out', loads: 'none: open',
+    drive: 'node: in, sourceResistance: 75, waveform: sine, peakToPeak: 3 V, frequency: 1 kHz',
+    output: 'out',
+    loads: 'none: open',
   });
   const mirror = sheetText({
-    title: 'PNP mirror that copies the bias current', supplies: 'vcc: 12 V',
-    parts: [Q('Q1', 'p-small', 'ref', 'ref', 'vcc'), Q('Q2', 'p-small', 'out', 'ref', 'vcc'), R('RREF', 10e3, 'ref', 'in'), R('RL', 4700, 'out', 'gnd')],
-    drive: 'node: in, sourceResistance: 50, waveform: sine, peakToPeak: 4 V, frequency: 100 Hz', output: 'out', loads: 'none: open',
+    title: 'PNP mirror that copies the bias current',
+    supplies: 'vcc: 12 V',
+    parts: [
+      Q('Q1', 'p-small', 'ref', 'ref', 'vcc'),
+      Q('Q2', 'p-small', 'out', 'ref', 'vcc'),
+      R('RREF', 10e3, 'ref', 'in'),
+      R('RL', 4700, 'out', 'gnd'),
+    ],
+    drive: 'node: in, sourceResistance: 50, waveform: sine, peakToPeak: 4 V, frequency: 100 Hz',
+    output: 'out',
+    loads: 'none: open',
   });
   const lamp = sheetText({
-    title: 'Flood lamp switch', supplies: 'vcc: 12 V',
-    parts: [R('RB', 10e3, 'in', 'base'), R('R2', 47e3, 'base', 'gnd'), Q('Q1', 'q-small', 'out', 'base', 'gnd'), R('RC', 2200, 'vcc', 'out')],
-    drive: 'node: in, sourceResistance: 50, waveform: sine, peakToPeak: 6 V, frequency: 50 Hz', output: 'out', loads: 'none: open',
+    title: 'Flood lamp switch',
+    supplies: 'vcc: 12 V',
+    parts: [
+      R('RB', 10e3, 'in', 'base'),
+      R('R2', 47e3, 'base', 'gnd'),
+      Q('Q1', 'q-small', 'out', 'base', 'gnd'),
+      R('RC', 2200, 'vcc', 'out'),
+    ],
+    drive: 'node: in, sourceResistance: 50, waveform: sine, peakToPeak: 6 V, frequency: 50 Hz',
+    output: 'out',
+    loads: 'none: open',
   });
   return [
     {
-      name: 'common base', sheet: base, innocent: [], clipsAtDrive: true,
+      name: 'common base',
+      sheet: base,
+      innocent: [],
+      clipsAtDrive: true,
       high: { parts: ['Q1'], events: ['cuts-off'], level: { volts: 12, tolerance: 0.06, figure: 'flat', source: LOAD_LINE } },
       low: { parts: ['Q1'], events: ['saturates'] },
       stretches: [{ part: 'Q1', state: 'off', half: 'positive', blamed: ['Q1'], events: ['cuts-off'] }],
       note: 'Driven up at the emitter, an NPN is driven off.',
     },
     {
-      name: 'mirror into its rail', sheet: mirror, innocent: [], clipsAtDrive: false,
+      name: 'mirror into its rail',
+      sheet: mirror,
+      innocent: [],
+      clipsAtDrive: false,
       high: { parts: ['Q2'], events: ['saturates'], level: { volts: 12 - 0.1, tolerance: 0.12, figure: 'limit', source: SATURATION } },
       note: 'The output half meets the rail; the input half goes on.',
     },
     {
-      name: 'switch that is off at rest', sheet: lamp, innocent: [], clipsAtDrive: true,
+      name: 'switch that is off at rest',
+      sheet: lamp,
+      innocent: [],
+      clipsAtDrive: true,
       low: { parts: ['Q1'], events: ['saturates'], level: { volts: 0.15, tolerance: 0.2, figure: 'limit', source: SATURATION } },
       note: 'The quiescent slope is nil; the range in which it conducts ends in saturation.',
     },

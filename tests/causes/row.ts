@@ -75,8 +75,11 @@ interface SheetText {
 export const sheetText = (s: SheetText): string =>
   `footroom: 1\ntitle: ${s.title}\n${s.supplies === '' ? '' : `supplies: { ${s.supplies} }\n`}${DEVICES}parts:\n${s.parts.map((part) => `  ${part}\n`).join('')}` +
   `drive: { ${s.drive} }\noutput: ${s.output}\n${s.loads === undefined ? '' : `loads: { ${s.loads} }\n`}`;
-export const R = (name: string, ohms: number, from: string, to: string): string => `${name}: { resistor: ${ohms}, from: ${from}, to: ${to} }`;
-export const C = (name: string, farads: string, from: string, to: string): string => `${name}: { capacitor: ${farads}, from: ${from}, to: ${to} }`;
+export const R = (name: string, ohms: number, from: string, to: string): string =>
+  `${name}: { resistor: ${ohms}, from: ${from}, to: ${to} }`;
+export const C = (name: string, farads: string, from: string, to: string): string =>
+  `${name}: { capacitor: ${farads}, from: ${from}, to: ${to} }`;
 export const Q = (name: string, device: string, collector: string, base: string, emitter: string): string =>
   `${name}: { ${device.startsWith('p') ? 'pnp' : 'npn'}: ${device}, collector: ${collector}, base: ${base}, emitter: ${emitter} }`;
-export const D = (name: string, device: string, anode: string, cathode: string): string => `${name}: { diode: ${device}, anode: ${anode}, cathode: ${cathode} }`;
+export const D = (name: string, device: string, anode: string, cathode: string): string =>
+  `${name}: { diode: ${device}, anode: ${anode}, cathode: ${cathode} }`;

@@ -103,7 +103,9 @@ interface AtTemperature {
 function bipolarAt(p: BipolarParameters, kelvin: number, area: number): AtTemperature {
   const vt = (BOLTZMANN * kelvin) / CHARGE;
   const ratio = kelvin / STATED_AT;
-  const rise = ratio ** (p.saturationTemperatureExponent ?? 3.2) * Math.exp((((p.bandgapVoltage ?? 1.205) * CHARGE) / BOLTZMANN) * (1 / STATED_AT - 1 / kelvin));
+  const rise =
+    ratio ** (p.saturationTemperatureExponent ?? 3.2) *
+    Math.exp((((p.bandgapVoltage ?? 1.205) * CHARGE) / BOLTZMANN) * (1 / STATED_AT - 1 / kelvin));
   const gain = ratio ** (p.betaTemperatureExponent ?? 0);
   return {
     vt,
@@ -111,7 +113,9 @@ function bipolarAt(p: BipolarParameters, kelvin: number, area: number): AtTemper
     bf: p.forwardBeta * gain,
     br: p.reverseBeta * gain,
     ise: p.emitterLeakageCurrent ? ((area * p.emitterLeakageCurrent) / gain) * rise ** (1 / (p.emitterLeakageIdeality ?? Number.NaN)) : 0,
-    isc: p.collectorLeakageCurrent ? ((area * p.collectorLeakageCurrent) / gain) * rise ** (1 / (p.collectorLeakageIdeality ?? Number.NaN)) : 0,
+    isc: p.collectorLeakageCurrent
+      ? ((area * p.collectorLeakageCurrent) / gain) * rise ** (1 / (p.collectorLeakageIdeality ?? Number.NaN))
+      : 0,
   };
 }
 
@@ -119,11 +123,14 @@ function atJunctions(p: BipolarParameters, t: AtTemperature, area: number, vbe: 
   const forward = t.is * Math.expm1(vbe / ((p.forwardIdeality ?? 1) * t.vt));
   const reverse = t.is * Math.expm1(vbc / ((p.reverseIdeality ?? 1) * t.vt));
   const q1 = 1 / (1 - (p.earlyVoltage ? vbc / p.earlyVoltage : 0) - (p.reverseEarlyVoltage ? vbe / p.reverseEarlyVoltage : 0));
-  const q2 = (p.forwardKneeCurrent ? forward / (area * p.forwardKneeCurrent) : 0) + (p.reverseKneeCurrent ? reverse / (area * p.reverseKneeCurrent) : 0);
+  const q2 =
+    (p.forwardKneeCurrent ? forward / (area * p.forwardKneeCurrent) : 0) +
+    (p.reverseKneeCurrent ? reverse / (area * p.reverseKneeCurrent) : 0);
   const transport = (forward - reverse) / ((q1 / 2) * (1 + Math.sqrt(1 + 4 * q2)));
   let emitterSide = forward / t.bf;
   if (t.ise > 0) emitterSide += t.ise * Math.expm1(vbe / ((p.emitterLeakageIdeality ?? 1) * t.vt));
-  const broken = p.emitterBreakdownVoltage === undefined ? 0 : area * BREAKDOWN_CURRENT * Math.exp(-(vbe + p.emitterBreakdownVoltage) / t.vt);
+  const broken =
+    p.emitterBreakdownVoltage === undefined ? 0 : area * BREAKDOWN_CURRENT * Math.exp(-(vbe + p.emitterBreakdownVoltage) / t.vt);
   emitterSide -= broken;
   let collectorSide = reverse / t.br;
   if (t.isc > 0) collectorSide += t.isc * Math.expm1(vbc / ((p.collectorLeakageIdeality ?? 1) * t.vt));
@@ -172,7 +179,9 @@ export function diodeCurrent(p: DiodeParameters, kelvin: number, area: number, v
   const vt = (BOLTZMANN * kelvin) / CHARGE;
   const n = p.ideality ?? 1;
   const is =
-    area * p.saturationCurrent * (kelvin / STATED_AT) ** ((p.saturationTemperatureExponent ?? 3.2) / n) *
+    area *
+    p.saturationCurrent *
+    (kelvin / STATED_AT) ** ((p.saturationTemperatureExponent ?? 3.2) / n) *
     Math.exp((((p.bandgapVoltage ?? 1.205) * CHARGE) / (n * BOLTZMANN)) * (1 / STATED_AT - 1 / kelvin));
   const junction = (v: number): number => {
     const broken = p.breakdownVoltage === undefined ? 0 : area * BREAKDOWN_CURRENT * Math.exp(-(v + p.breakdownVoltage) / vt);

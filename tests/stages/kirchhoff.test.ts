@@ -5,8 +5,18 @@ import { kirchhoffResidual } from './kirchhoff.ts';
 
 const T0 = 298.15;
 const sheetOf = (parts: Part[], volts: number): Sheet => ({
-  title: '', notes: '', ambient: T0, supplies: [{ node: 'vcc', volts, resistance: 0, inductance: 0 }], parts, devices: [], heatSinks: [], loads: [],
-  targets: {}, series: { resistors: 'E24', capacitors: 'E6' }, spread: {}, captures: [],
+  title: '',
+  notes: '',
+  ambient: T0,
+  supplies: [{ node: 'vcc', volts, resistance: 0, inductance: 0 }],
+  parts,
+  devices: [],
+  heatSinks: [],
+  loads: [],
+  targets: {},
+  series: { resistors: 'E24', capacitors: 'E6' },
+  spread: {},
+  captures: [],
 });
 
 describe('device currents of the independent judge', () => {
@@ -33,13 +43,25 @@ describe('device currents of the independent judge', () => {
   });
   it('meets the saturation voltage of Ebers and Moll', () => {
     // I_C = 12 mA with I_B = 1.2 mA: V_BE = 0.722565187276 V, V_CE = 41.3506109057 mV.
-    const i = bipolarCurrents({ saturationCurrent: 1e-14, forwardBeta: 150, reverseBeta: 3 }, T0, 1, 0.722565187276, 0.722565187276 - 0.0413506109057);
+    const i = bipolarCurrents(
+      { saturationCurrent: 1e-14, forwardBeta: 150, reverseBeta: 3 },
+      T0,
+      1,
+      0.722565187276,
+      0.722565187276 - 0.0413506109057,
+    );
     expect(i.collector / 0.012).toBeCloseTo(1, 8);
     expect(i.base / 0.0012).toBeCloseTo(1, 8);
   });
   it('scales the saturation current with temperature by the published law', () => {
     // Gray, Hurst, Lewis and Meyer (from memory): ratio 788.224440391 from 25 °C to 75 °C with 1.11 eV and exponent 3.
-    const parameters = { saturationCurrent: 1e-14, forwardBeta: 100, reverseBeta: 1, bandgapVoltage: 1.11, saturationTemperatureExponent: 3 };
+    const parameters = {
+      saturationCurrent: 1e-14,
+      forwardBeta: 100,
+      reverseBeta: 1,
+      bandgapVoltage: 1.11,
+      saturationTemperatureExponent: 3,
+    };
     // At V_BE = V_BC = large negative only the saturation currents over beta remain: I_B = -I_S (1/beta_F + 1/beta_R).
     expect(bipolarCurrents(parameters, 348.15, 1, -3, -3).base / (-1e-14 * 1.01 * 788.224440391)).toBeCloseTo(1, 9);
   });
@@ -47,18 +69,28 @@ describe('device currents of the independent judge', () => {
 
 describe('the independent judge of a quiescent point', () => {
   const transistor: Part = {
-    kind: 'npn', name: 'Q1', device: 'q', parameters: { saturationCurrent: 2e-14, forwardBeta: 150, reverseBeta: 3 },
-    collector: 'vcc', base: 'base', emitter: 'out', area: 1,
+    kind: 'npn',
+    name: 'Q1',
+    device: 'q',
+    parameters: { saturationCurrent: 2e-14, forwardBeta: 150, reverseBeta: 3 },
+    collector: 'vcc',
+    base: 'base',
+    emitter: 'out',
+    area: 1,
   };
-  const stage = sheetOf([
-    { kind: 'resistor', name: 'R1', resistance: 68e3, from: 'vcc', to: 'base' },
-    { kind: 'resistor', name: 'R2', resistance: 27e3, from: 'base', to: 'gnd' },
-    transistor,
-    { kind: 'resistor', name: 'R3', resistance: 1200, from: 'out', to: 'gnd' },
-  ], 14);
+  const stage = sheetOf(
+    [
+      { kind: 'resistor', name: 'R1', resistance: 68e3, from: 'vcc', to: 'base' },
+      { kind: 'resistor', name: 'R2', resistance: 27e3, from: 'base', to: 'gnd' },
+      transistor,
+      { kind: 'resistor', name: 'R3', resistance: 1200, from: 'out', to: 'gnd' },
+    ],
+    14,
+  );
   /** The same stage by two nested one-dimensional roots: emitter for a given base, then base. */
   const solved = (() => {
-    const currents = (vb: number, ve: number) => bipolarCurrents({ saturationCurrent: 2e-14, forwardBeta: 150, reverseBeta: 3 }, T0, 1, vb - ve, vb - 14);
+    const currents = (vb: number, ve: number) =>
+      bipolarCurrents({ saturationCurrent: 2e-14, forwardBeta: 150, reverseBeta: 3 }, T0, 1, vb - ve, vb - 14);
     const emitter = (vb: number) => rootOf((ve) => ve / 1200 - currents(vb, ve).emitter, vb - 1, vb);
     const base = rootOf((vb) => vb / 27e3 + currents(vb, emitter(vb)).base - (14 - vb) / 68e3, 0.7, 10);
     return { vcc: 14, base, out: emitter(base) };

@@ -70,7 +70,10 @@ function loadParts(load: Load, output: string): { from: string; to: string; resi
  *   that is not at ambient.
  * @throws RangeError when a node of the sheet has no voltage.
  */
-export function kirchhoffResidual(sheet: Sheet, solution: { nodes: Record<string, number>; temperatures?: Record<string, number> }): KirchhoffReport {
+export function kirchhoffResidual(
+  sheet: Sheet,
+  solution: { nodes: Record<string, number>; temperatures?: Record<string, number> },
+): KirchhoffReport {
   const volts = (node: string): number => {
     if (node === 'gnd') return 0;
     const value = solution.nodes[node];
@@ -92,7 +95,8 @@ export function kirchhoffResidual(sheet: Sheet, solution: { nodes: Record<string
   for (const supply of sheet.supplies) carry(`supply ${supply.node}`, supply.node, 'gnd', supply.resistance, supply.volts);
   if (sheet.drive) carry('drive', sheet.drive.node, 'gnd', sheet.drive.sourceResistance, sheet.drive.offset);
   const load = sheet.loads.find((candidate) => candidate.name === sheet.load);
-  if (load && sheet.output !== undefined) for (const { from, to, resistance } of loadParts(load, sheet.output)) carry('load', from, to, resistance);
+  if (load && sheet.output !== undefined)
+    for (const { from, to, resistance } of loadParts(load, sheet.output)) carry('load', from, to, resistance);
 
   const parent = new Map<string, string>();
   const island = (node: string): string => {
@@ -117,7 +121,10 @@ export function kirchhoffResidual(sheet: Sheet, solution: { nodes: Record<string
   };
   for (const branch of branches) {
     const height = Math.max(Math.abs(volts(branch.from)), Math.abs(volts(branch.to)));
-    for (const [node, sign] of [[branch.from, 1], [branch.to, -1]] as const) {
+    for (const [node, sign] of [
+      [branch.from, 1],
+      [branch.to, -1],
+    ] as const) {
       const sum = at(node);
       sum.residual += sign * branch.current;
       sum.largest = Math.max(sum.largest, Math.abs(branch.current));
@@ -130,7 +137,8 @@ export function kirchhoffResidual(sheet: Sheet, solution: { nodes: Record<string
     if (key === island('gnd')) continue;
     const allowed = Math.max(1e-12, 1e-9 * sum.largest, FLOOR_ULPS * ulp(sum.height) * sum.conductance);
     const found: NodeResidual = { node: [...sum.names].join('+'), residual: sum.residual, largestBranch: sum.largest, allowed };
-    if (worst === null || Math.abs(found.residual) / allowed > Math.abs(worst.residual) / worst.allowed || Number.isNaN(found.residual)) worst = found;
+    if (worst === null || Math.abs(found.residual) / allowed > Math.abs(worst.residual) / worst.allowed || Number.isNaN(found.residual))
+      worst = found;
   }
   return {
     sound: brokenVoltages.length === 0 && (worst === null || Math.abs(worst.residual) <= worst.allowed),
@@ -166,8 +174,9 @@ function addPart(part: Part, carry: Carry, branches: Branch[], owners: string[],
   if (part.shorted) {
     // A shorted transistor keeps its base lead: with collector and emitter joined, its two junctions lie side by side.
     if ('collector' in part) carry(part.name, part.collector, part.emitter, 0);
-    else if ('anode' in part) return carry(part.name, part.anode, part.cathode, 0);
-    else return carry(part.name, part.from, part.to, 0);
+    else if ('anode' in part) carry(part.name, part.anode, part.cathode, 0);
+    else carry(part.name, part.from, part.to, 0);
+    if (!('collector' in part)) return;
   }
   switch (part.kind) {
     case 'resistor':

@@ -26,12 +26,36 @@ export interface Latch {
 }
 
 const sheetOf = (title: string, volts: number, parts: Part[]): Sheet => ({
-  title, notes: '', ambient: KELVIN, supplies: [{ node: 'vcc', volts, resistance: 0, inductance: 0 }], parts, devices: [], heatSinks: [], loads: [],
-  targets: {}, series: { resistors: 'E24', capacitors: 'E6' }, spread: {}, captures: [],
+  title,
+  notes: '',
+  ambient: KELVIN,
+  supplies: [{ node: 'vcc', volts, resistance: 0, inductance: 0 }],
+  parts,
+  devices: [],
+  heatSinks: [],
+  loads: [],
+  targets: {},
+  series: { resistors: 'E24', capacitors: 'E6' },
+  spread: {},
+  captures: [],
 });
 const resistor = (name: string, resistance: number, from: string, to: string): Part => ({ kind: 'resistor', name, resistance, from, to });
-const transistor = (kind: Polarity, name: string, parameters: BipolarParameters, collector: string, base: string, emitter: string): Part => ({
-  kind, name, device: `as-${name}`, parameters, collector, base, emitter, area: 1,
+const transistor = (
+  kind: Polarity,
+  name: string,
+  parameters: BipolarParameters,
+  collector: string,
+  base: string,
+  emitter: string,
+): Part => ({
+  kind,
+  name,
+  device: `as-${name}`,
+  parameters,
+  collector,
+  base,
+  emitter,
+  area: 1,
 });
 
 /** Two common-emitter stages, each base fed through a resistor from the other's collector. */
@@ -108,7 +132,13 @@ function pairSolutions(v: PairValues, prefix: string): LatchSolution[] {
   return points.map((b1, place, all) => {
     const b2 = answerOf(v, 1, b1);
     return {
-      nodes: { vcc: v.volts, [`${prefix}b1`]: b1, [`${prefix}b2`]: b2, [`${prefix}c1`]: collectorOf(v, v.rc[0], b1, b2), [`${prefix}c2`]: collectorOf(v, v.rc[1], b2, b1) },
+      nodes: {
+        vcc: v.volts,
+        [`${prefix}b1`]: b1,
+        [`${prefix}b2`]: b2,
+        [`${prefix}c1`]: collectorOf(v, v.rc[0], b1, b2),
+        [`${prefix}c2`]: collectorOf(v, v.rc[1], b2, b1),
+      },
       stable: all.length === 1 || place % 2 === 0,
     };
   });
@@ -127,7 +157,12 @@ function pairParts(v: PairValues, prefix: string, first: number): Part[] {
 /** Two equal stages: the symmetric solution, which cannot hold, and two that mirror each other. */
 export function symmetricPair(): Latch {
   const v: PairValues = { volts: 6, rc: [2200, 2200], rb: 27e3, q: { saturationCurrent: 1.3e-14, forwardBeta: 170, reverseBeta: 3.1 } };
-  return { name: 'symmetric cross-coupled pair', sheet: sheetOf('Tide gate memory', v.volts, pairParts(v, '', 1)), solutions: pairSolutions(v, ''), reached: null };
+  return {
+    name: 'symmetric cross-coupled pair',
+    sheet: sheetOf('Tide gate memory', v.volts, pairParts(v, '', 1)),
+    solutions: pairSolutions(v, ''),
+    reached: null,
+  };
 }
 
 const LOPSIDED: [PairValues, PairValues] = [
@@ -149,7 +184,14 @@ export function twoPairs(): Latch {
 }
 
 /** Everything off: leakage alone in the resistors, by repetition (each turn changes the leakages by less than 1e-9 of it). */
-function offState(volts: number, feed: number, upper: number, lower: number, n: BipolarParameters, p: BipolarParameters): { a: number; x: number; y: number } {
+function offState(
+  volts: number,
+  feed: number,
+  upper: number,
+  lower: number,
+  n: BipolarParameters,
+  p: BipolarParameters,
+): { a: number; x: number; y: number } {
   let [a, x, y] = [volts, volts, 0];
   for (let turn = 0; turn < 60; turn++) {
     const npn = bipolarCurrents(n, KELVIN, 1, y, y - x);
@@ -212,8 +254,11 @@ export function fourLayers(): Latch {
   return {
     name: 'four layers',
     sheet: sheetOf('Flood alarm that stays on', volts, [
-      resistor('R1', feed, 'vcc', 'a'), resistor('R2', upper, 'a', 'x'), resistor('R3', lower, 'y', 'gnd'),
-      transistor('npn', 'Q1', n, 'x', 'y', 'gnd'), transistor('pnp', 'Q2', p, 'y', 'x', 'a'),
+      resistor('R1', feed, 'vcc', 'a'),
+      resistor('R2', upper, 'a', 'x'),
+      resistor('R3', lower, 'y', 'gnd'),
+      transistor('npn', 'Q1', n, 'x', 'y', 'gnd'),
+      transistor('pnp', 'Q2', p, 'y', 'x', 'a'),
     ]),
     solutions,
     // From zero supply up, nothing turns on: the junctions' resistors take what leaks.
