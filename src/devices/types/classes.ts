@@ -3,13 +3,12 @@
  * types; no part of that name exists. Ratings are those of the most modest type of the size.
  */
 import {
+  activePoints,
   type BipolarEntry,
-  baseVoltages,
   CELSIUS_150,
   CELSIUS_175,
   type DiodeEntry,
   forwards,
-  gains,
   LARGE,
   SMALL,
   saturations,
@@ -23,7 +22,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
     name: 'small-signal',
     source: SOURCE,
     datasheet: {
-      currentGain: gains(5, [
+      currentGain: activePoints(5, [
         [2e-3, 220],
         [1e-5, 130],
         [1e-4, 180],
@@ -33,7 +32,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
         [0.1, 90],
       ]),
       gainRange: [110, 450],
-      baseEmitterVoltage: baseVoltages(5, [
+      baseEmitterVoltage: activePoints(5, [
         [1e-4, 0.575],
         [2e-3, 0.655],
         [1e-2, 0.705],
@@ -66,7 +65,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
     name: 'small-signal',
     source: SOURCE,
     datasheet: {
-      currentGain: gains(5, [
+      currentGain: activePoints(5, [
         [2e-3, 220],
         [1e-5, 150],
         [1e-4, 195],
@@ -76,7 +75,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
         [0.1, 75],
       ]),
       gainRange: [110, 450],
-      baseEmitterVoltage: baseVoltages(5, [
+      baseEmitterVoltage: activePoints(5, [
         [1e-4, 0.575],
         [2e-3, 0.655],
         [1e-2, 0.71],
@@ -110,7 +109,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
       name: 'medium-power',
       source: SOURCE,
       datasheet: {
-        currentGain: gains(2, [
+        currentGain: activePoints(2, [
           [0.15, 120],
           [1e-3, 85],
           [0.01, 110],
@@ -118,7 +117,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
           [1, 50],
         ]),
         gainRange: [63, 250],
-        baseEmitterVoltage: baseVoltages(2, [
+        baseEmitterVoltage: activePoints(2, [
           [0.01, 0.64],
           [0.15, 0.74],
           [0.5, 0.83],
@@ -151,7 +150,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
       name: 'power',
       source: SOURCE,
       datasheet: {
-        currentGain: gains(4, [
+        currentGain: activePoints(4, [
           [1, 75],
           [0.02, 58],
           [0.1, 70],
@@ -159,7 +158,7 @@ export const CLASS_TRANSISTORS: BipolarEntry[] = [
           [8, 21],
         ]),
         gainRange: [40, 160],
-        baseEmitterVoltage: baseVoltages(4, [
+        baseEmitterVoltage: activePoints(4, [
           [0.1, 0.61],
           [1, 0.72],
           [4, 0.92],

@@ -28,13 +28,10 @@ export const CELSIUS_150 = 423.15; // K
 export const CELSIUS_175 = 448.15; // K
 export const CELSIUS_200 = 473.15; // K
 
-/** Points of h_FE at one collector-emitter voltage, from [A, gain] pairs. */
-export function gains(collectorEmitterVoltage: number, pairs: [number, number][]): ActivePoint[] {
+/** Points of h_FE or of V_BE at one collector-emitter voltage, from [A, value] pairs. */
+export function activePoints(collectorEmitterVoltage: number, pairs: [number, number][]): ActivePoint[] {
   return pairs.map(([collectorCurrent, value]) => ({ collectorCurrent, collectorEmitterVoltage, value }));
 }
-
-/** Points of V_BE, from [A, V] pairs. */
-export const baseVoltages = gains;
 
 /** Points of a saturation voltage at a forced gain, from [A, V] pairs. */
 export function saturations(forcedGain: number, pairs: [number, number][]): SaturationPoint[] {

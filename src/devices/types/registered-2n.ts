@@ -1,9 +1,9 @@
 /**
- * JEDEC-registered transistors (2N). Limits and least gains are facts of the registrations, as two or more independent
+ * JEDEC-registered transistors (2N). Limits and least activePoints are facts of the registrations, as two or more independent
  * public pages give them; typical points are from memory.
  */
 import type { BipolarRatings } from '../parameters.ts';
-import { type BipolarEntry, baseVoltages, CELSIUS_150, CELSIUS_200, gains, LARGE, SMALL, saturations, TYPICAL } from './entry.ts';
+import { activePoints, type BipolarEntry, CELSIUS_150, CELSIUS_200, LARGE, SMALL, saturations, TYPICAL } from './entry.ts';
 
 const SOURCE = 'limits of the JEDEC registration; curves typical, from memory, within 30 %';
 
@@ -32,7 +32,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
     source: `${SOURCE}; plastic case, leads emitter, base, collector from the left, flat side towards you`,
     datasheet: {
       source: TYPICAL,
-      currentGain: gains(1, [
+      currentGain: activePoints(1, [
         [0.01, 175],
         [1e-4, 120],
         [1e-3, 160],
@@ -40,7 +40,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
         [0.1, 62],
       ]),
       gainRange: [100, 300],
-      baseEmitterVoltage: baseVoltages(1, [
+      baseEmitterVoltage: activePoints(1, [
         [1e-3, 0.65],
         [0.01, 0.72],
       ]),
@@ -67,7 +67,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
     source: `${SOURCE}; plastic case, leads emitter, base, collector from the left, flat side towards you`,
     datasheet: {
       source: TYPICAL,
-      currentGain: gains(1, [
+      currentGain: activePoints(1, [
         [0.01, 180],
         [1e-4, 145],
         [1e-3, 175],
@@ -75,7 +75,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
         [0.1, 60],
       ]),
       gainRange: [100, 300],
-      baseEmitterVoltage: baseVoltages(1, [
+      baseEmitterVoltage: activePoints(1, [
         [1e-3, 0.65],
         [0.01, 0.73],
       ]),
@@ -116,7 +116,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
     source: `${SOURCE}; metal case`,
     datasheet: {
       source: TYPICAL,
-      currentGain: gains(10, [
+      currentGain: activePoints(10, [
         [0.15, 180],
         [1e-4, 140],
         [1e-3, 180],
@@ -124,7 +124,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
         [0.5, 90],
       ]),
       gainRange: [100, 300],
-      baseEmitterVoltage: baseVoltages(10, [
+      baseEmitterVoltage: activePoints(10, [
         [1e-3, 0.61],
         [0.01, 0.68],
       ]),
@@ -151,16 +151,16 @@ export const REGISTERED_2N: BipolarEntry[] = [
     datasheet: {
       source: TYPICAL,
       currentGain: [
-        ...gains(1, [
+        ...activePoints(1, [
           [0.15, 155],
           [1e-4, 75],
           [1e-3, 115],
           [0.01, 155],
         ]),
-        ...gains(2, [[0.5, 75]]),
+        ...activePoints(2, [[0.5, 75]]),
       ],
       gainRange: [100, 300],
-      baseEmitterVoltage: baseVoltages(1, [
+      baseEmitterVoltage: activePoints(1, [
         [1e-3, 0.61],
         [0.01, 0.68],
       ]),
@@ -188,18 +188,18 @@ export const REGISTERED_2N: BipolarEntry[] = [
     datasheet: {
       source: TYPICAL,
       currentGain: [
-        ...gains(2, [
+        ...activePoints(2, [
           [0.15, 160],
           [0.5, 70],
         ]),
-        ...gains(1, [
+        ...activePoints(1, [
           [1e-4, 90],
           [1e-3, 140],
           [0.01, 175],
         ]),
       ],
       gainRange: [100, 300],
-      baseEmitterVoltage: baseVoltages(1, [
+      baseEmitterVoltage: activePoints(1, [
         [1e-3, 0.61],
         [0.01, 0.68],
       ]),
@@ -226,7 +226,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
     source: `${SOURCE}; large metal case, which is the collector; 40 K/W in free air without a heat sink is common practice, no source`,
     datasheet: {
       source: TYPICAL,
-      currentGain: gains(4, [
+      currentGain: activePoints(4, [
         [4, 38],
         [0.1, 62],
         [0.5, 72],
@@ -234,7 +234,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
         [10, 14],
       ]),
       gainRange: [20, 70],
-      baseEmitterVoltage: baseVoltages(4, [
+      baseEmitterVoltage: activePoints(4, [
         [0.1, 0.62],
         [1, 0.75],
         [4, 0.95],
@@ -270,7 +270,7 @@ export const REGISTERED_2N: BipolarEntry[] = [
 function switching(): BipolarEntry['datasheet'] {
   return {
     source: TYPICAL,
-    currentGain: gains(10, [
+    currentGain: activePoints(10, [
       [0.15, 170],
       [1e-4, 100],
       [1e-3, 150],
@@ -278,7 +278,7 @@ function switching(): BipolarEntry['datasheet'] {
       [0.5, 85],
     ]),
     gainRange: [100, 300],
-    baseEmitterVoltage: baseVoltages(10, [
+    baseEmitterVoltage: activePoints(10, [
       [1e-3, 0.6],
       [0.01, 0.67],
     ]),

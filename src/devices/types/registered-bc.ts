@@ -3,7 +3,7 @@
  * are facts of the registrations, as two or more independent public pages give them; typical points are from memory.
  */
 import type { Polarity } from '../parameters.ts';
-import { type BipolarEntry, baseVoltages, CELSIUS_150, CHECK_LEADS, gains, SMALL, saturations, TYPICAL } from './entry.ts';
+import { activePoints, type BipolarEntry, CELSIUS_150, CHECK_LEADS, SMALL, saturations, TYPICAL } from './entry.ts';
 
 /** Limits by number: V_CEO, V_CBO, V_EBO in volts, and the groups made. */
 const LIMITS: [npn: string, pnp: string, ceo: number, cbo: number, npnEbo: number, pnpEbo: number, groups: string][] = [
@@ -53,9 +53,9 @@ function entry(kind: Polarity, name: string, group: string, ceo: number, cbo: nu
     source: SOURCE,
     datasheet: {
       source: TYPICAL,
-      currentGain: gains(5, [[2e-3, typical], ...shape.map(([current, share]): [number, number] => [current, share * typical])]),
+      currentGain: activePoints(5, [[2e-3, typical], ...shape.map(([current, share]): [number, number] => [current, share * typical])]),
       gainRange: [least, greatest],
-      baseEmitterVoltage: baseVoltages(5, [
+      baseEmitterVoltage: activePoints(5, [
         [2e-3, isNpn ? 0.66 : 0.65],
         [0.01, isNpn ? 0.715 : 0.71],
       ]),

@@ -2,7 +2,7 @@
  * Pro Electron transistors BD135 to BD140 with their gain groups -6, -10, -16. Limits and groups are facts of the
  * registrations, as two or more independent public pages give them; typical points are from memory.
  */
-import { type BipolarEntry, baseVoltages, CELSIUS_150, gains, LARGE, saturations, TYPICAL } from './entry.ts';
+import { activePoints, type BipolarEntry, CELSIUS_150, LARGE, saturations, TYPICAL } from './entry.ts';
 
 const LIMITS: [npn: string, pnp: string, volts: number][] = [
   ['BD135', 'BD136', 45],
@@ -38,12 +38,12 @@ export const REGISTERED_BD: BipolarEntry[] = LIMITS.flatMap(([npn, pnp, volts]) 
         source: SOURCE,
         datasheet: {
           source: TYPICAL,
-          currentGain: gains(
+          currentGain: activePoints(
             2,
             shape.map(([current, share]) => [current, share * typical]),
           ),
           gainRange: [least, greatest],
-          baseEmitterVoltage: baseVoltages(2, [
+          baseEmitterVoltage: activePoints(2, [
             [0.005, 0.61],
             [0.15, 0.73],
             [0.5, 0.82],
