@@ -46,7 +46,7 @@ function entry(kind: Polarity, name: string, group: string, ceo: number, cbo: nu
   const [least, typical, greatest] = GROUPS[group];
   const isNpn = kind === 'npn';
   const shape = isNpn ? NPN_SHAPE : PNP_SHAPE;
-  const isQuiet = /^BC5[456][90]/.test(name) && !/^BC5[45]6/.test(name);
+  const isQuiet = /^BC5[456][90]/.test(name);
   return {
     kind,
     name: `${name}${group}`,
