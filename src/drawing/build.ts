@@ -33,6 +33,7 @@ const PADDING = 6;
 
 /** Lays out one order; deterministic, and never throws for an order of the circuit's own strips. */
 export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, options: BuildOptions): Plan {
+  const toLeft = new Set(strips.flatMap((s) => (s.form === 'column' && s.role === 'bootstrap' ? s.bodies.map((b) => b.id) : [])));
   const extra = new Map<string, number>();
   const links = new Map<string, number>();
   const behind = new Map<string, number>();
@@ -62,7 +63,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     const placed = placeAll(strips, rows, columns.x, circuit);
     const arrows = arrowsOf(strips, columns.x, placed.symbols, placed.wires, placed.rails, circuit, options.currents);
     const signed = [...circuit.terminals.values()].some((v) => v < 0);
-    const scene: Scene = { circuit, ...placed, arrows, frames: [], metrics: options.metrics, signed, tight: options.tight, previous: options.places };
+    const scene: Scene = { circuit, ...placed, arrows, frames: [], metrics: options.metrics, signed, tight: options.tight, previous: options.places, toLeft };
     const frame = circuit.loadName === undefined ? null : frameOf(circuit.loadName, scene);
     if (frame) scene.frames = [frame];
     hangEarth(scene, columns.x, strips);

@@ -23,6 +23,7 @@ const LEAD = 14;
 /** A gap is not stretched further than this when there is room to spare. */
 const STRETCH = 26;
 const MARGIN_LEFT = 6;
+const HOLD = 6;
 
 /** Where a touch is joined, relative to its strip. */
 export function touchOffset(strips: Strip[], touch: Touch): number {
@@ -75,6 +76,12 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
     const gap = Math.max(base, label) + apart;
     if (link.from.strip !== link.to.strip) add(Math.min(link.from.strip, link.to.strip), Math.max(link.from.strip, link.to.strip), gap, 0.5);
   }
+  // Parts side by side between the same two nodes stand one over the other.
+  strips.forEach((strip, i) => {
+    if (strip.form !== 'flat') return;
+    const j = strips.findIndex((other, k) => k < i && other.form === 'flat' && other.left === strip.left && other.right === strip.right);
+    if (j >= 0) system.tryAll([{ from: name(i), to: name(j), gap: 0 }, { from: name(j), to: name(i), gap: 0 }]);
+  });
   // A pair stands symmetrically about its tail.
   for (const { node, left, right } of patterns.tails) {
     const find = (id: string): number => strips.findIndex((s) => s.form === 'column' && s.bodies.some((b) => b.id === id));
@@ -96,10 +103,15 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
       if (done) break;
     }
   }
-  strips.forEach((_, i) => {
-    const reach = Math.max(...extents[i].map((p) => p.area.right), 0);
-    system.tryAll([{ from: name(i), to: 'right', gap: reach }]);
-  });
+  // The outermost strips hold on to the margins, so that what is to spare goes between the columns.
+  const reach = (i: number, side: 'left' | 'right'): number => Math.max(0, ...extents[i].map((p) => (side === 'left' ? -p.area.left : p.area.right)));
+  system.tryAll([]);
+  const indices = strips.map((_, i) => i);
+  const first = indices.reduce((a, b) => (system.at(name(b)) - reach(b, 'left') < system.at(name(a)) - reach(a, 'left') ? b : a), 0);
+  const last = indices.reduce((a, b) => (system.at(name(b)) + reach(b, 'right') > system.at(name(a)) + reach(a, 'right') ? b : a), 0);
+  for (const i of indices) system.add(name(i), 'right', reach(i, 'right'), i === last ? HOLD : 0);
+  system.add('left', name(first), reach(first, 'left'), HOLD);
+  system.tryAll([]);
   const needed = system.at('right');
   const available = room.width - 2 * MARGIN_LEFT;
   const gaps = strips.filter((s) => s.form === 'column').length;

@@ -62,7 +62,7 @@ export function extentsOf(strips: Strip[], i: number, rows: Rows, circuit: Circu
     if (e.control !== undefined) parts.push({ kind: 'lead', area: facing === 'left' ? box(body.left - 10, y - 1, body.left, y + 1) : box(body.right, y - 1, body.right + 10, y + 1) });
     const width = widthOf(metrics, e.lines);
     if (e.lines.length > 0) {
-      const leftSide = e.kind === 'speaker' || (isTransistor(e) && facing === 'right') || (e.kind === 'trimmer' && facing === 'right');
+      const leftSide = strip.role === 'bootstrap' || e.kind === 'speaker' || (isTransistor(e) && facing === 'right') || (e.kind === 'trimmer' && facing === 'right');
       const offset = isTransistor(e) ? DEVICE_OFFSET : e.kind === 'generator' ? 18 : e.kind === 'capacitor' ? 18 : LABEL_OFFSET;
       parts.push({ kind: 'label', area: leftSide ? box(-offset - width, y - LINE, -offset, y + LINE + 2) : box(offset, y - LINE, offset + width, y + LINE + 2) });
     }

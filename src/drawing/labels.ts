@@ -46,6 +46,8 @@ export interface Scene {
   signed: boolean;
   tight: number;
   previous?: Record<string, string>;
+  /** Parts whose text stands left of them where it can. */
+  toLeft: Set<string>;
 }
 
 export interface Lettering {
@@ -71,7 +73,7 @@ function labelBox(place: Place, metrics: TextMetrics): Box {
 
 const oneLine = (lines: Span[][]): Span[][] => [lines.flatMap((line, i) => (i === 0 ? line : [gap, ...line]))];
 
-function partPlaces(s: DrawnSymbol, e: Element): Place[] {
+function partPlaces(s: DrawnSymbol, e: Element, toLeft: boolean): Place[] {
   const { x, y } = s.at;
   const places: Place[] = [];
   const push = (name: string, px: number, py: number, anchor: Label['anchor'], lines: Span[][]): void => {
@@ -100,7 +102,7 @@ function partPlaces(s: DrawnSymbol, e: Element): Place[] {
   const left = Math.max(LABEL_OFFSET, x - s.body.left + 5);
   const rightTwo = (): void => push('right, two lines', x + right, y + first, 'start', two);
   const leftTwo = (): void => push('left, two lines', x - left, y + first, 'end', two);
-  const preferLeft = s.kind === 'speaker' || (s.kind === 'trimmer' && s.facing === 'right');
+  const preferLeft = toLeft || s.kind === 'speaker' || (s.kind === 'trimmer' && s.facing === 'right');
   if (preferLeft) leftTwo();
   else rightTwo();
   push('right, one line', x + right, y + 5, 'start', one);
@@ -133,6 +135,8 @@ function nodePlaces(scene: Scene, node: string): Place[] {
       const y = b.top;
       push(`above${suffix}`, b.left + 9, y - 8 - more, 'start', lines);
       push(`above, at the right${suffix}`, b.right - 9, y - 8 - more, 'end', lines);
+      push(`above, from the corner${suffix}`, b.left + 1, y - 8 - more, 'start', lines);
+      push(`above, to the corner${suffix}`, b.right - 1, y - 8 - more, 'end', lines);
       push(`above, in the middle${suffix}`, (b.left + b.right) / 2, y - 8 - more, 'middle', lines);
     }
     for (const w of level) {
@@ -178,7 +182,7 @@ function requests(scene: Scene): Request[] {
     const e = elements.get(s.id);
     if (!e || e.lines.length === 0) continue;
     const kind: LabelKind = s.owner === 'drive' ? 'generator' : s.owner === 'load' ? 'load' : isTransistor(e) ? 'device' : 'part';
-    found.push({ id: `${kind} ${s.id}`, kind, of: s.id, places: partPlaces(s, e), inFrame: s.owner === 'load', optional: false, onPointing: false });
+    found.push({ id: `${kind} ${s.id}`, kind, of: s.id, places: partPlaces(s, e, scene.toLeft.has(s.id)), inFrame: s.owner === 'load', optional: false, onPointing: false });
   }
   for (const a of scene.arrows) {
     const text: Span[][] = [[{ role: 'current', text: READING_RESERVE, slot: { kind: 'current', arrow: a.id } }]];
@@ -321,7 +325,7 @@ export function frameOf(name: string, scene: Scene): Frame | null {
   const elements = new Map(scene.circuit.elements.map((e) => [e.id, e]));
   const areas = members.map((s) => {
     const e = elements.get(s.id);
-    const [place] = e ? partPlaces(s, e) : [];
+    const [place] = e ? partPlaces(s, e, false) : [];
     return place ? union(s.body, labelBox(place, scene.metrics)) : s.body;
   });
   const all = areas.reduce(union);

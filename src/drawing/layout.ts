@@ -28,8 +28,8 @@ const TOP_EARTH = 8;
 
 /** How many orders are tried: fewer for large stages, where each takes longer. */
 function budgetOf(columns: number): number {
-  if (columns <= 12) return 60;
-  return columns <= 24 ? 25 : 4;
+  if (columns <= 12) return 40;
+  return columns <= 24 ? 14 : 2;
 }
 
 /** With two supplies a leg that ends at ground and one that begins there may share a column. */
@@ -48,6 +48,17 @@ function throughGround(cover: Cover, circuit: Circuit): Cover[] {
   }
   return covers;
 }
+
+/**
+ * What an order is worth before its texts have had their turn: a text without a place costs the width that it
+ * will ask for, not the fault that it would be in the end.
+ */
+function promise(plan: Plan): number {
+  const { total, faults, onPointing } = scoreOf(plan);
+  const texts = faults.filter((f) => f.startsWith('no place')).length;
+  return total - texts * 1000 + (texts + onPointing) * MISSING_TEXT;
+}
+const MISSING_TEXT = 24;
 
 interface Candidate {
   columns: Column[];
@@ -77,7 +88,7 @@ class Search {
     this.left--;
     const strips = withFlats(columns, cover.flats, this.circuit, this.ranks);
     const plan = build(strips, this.circuit, this.patterns, this.options);
-    const found = { columns, cover, plan, total: scoreOf(plan).total + TOP_EARTH * columns.filter((c) => c.nodes[0] === 'gnd').length };
+    const found = { columns, cover, plan, total: promise(plan) + TOP_EARTH * columns.filter((c) => c.nodes[0] === 'gnd').length };
     this.seen.set(key, found);
     return found;
   }
@@ -156,7 +167,8 @@ class Level {
 
   following(ids: string[]): Candidate[] {
     return this.covers.flatMap((c) => {
-      const columns = ids.flatMap((id) => c.columns.filter((column) => column.id === id));
+      const generator = c.columns.filter((column) => column.role === 'generator' && !ids.includes(column.id));
+      const columns = [...generator, ...ids.flatMap((id) => c.columns.filter((column) => column.id === id))];
       return columns.length === c.columns.length ? [this.search.try(columns, c)] : [];
     });
   }
@@ -167,6 +179,9 @@ class Level {
   }
 }
 
+/** An excess that the search may still remove. */
+const NEARLY = 45;
+
 const fits = (plan: Plan, width: number): boolean => plan.box.right <= width;
 
 /** Lays a sheet out in a width: a function of its arguments, of nothing random. */
@@ -175,7 +190,7 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   let level = new Level(sheet, options, 0);
   let starts = level.starts(null);
   let tight = 0;
-  while (tight < TIGHTEST && !starts.some((s) => fits(s.plan, options.width))) {
+  while (tight < TIGHTEST && !starts.some((s) => fits(s.plan, options.width + NEARLY))) {
     tight++;
     level = new Level(sheet, options, tight);
     starts = level.starts(null);
@@ -190,13 +205,16 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   const order = best.columns.map((c) => c.id);
   const consider = (other: number): void => {
     const beside = new Level(sheet, options, other);
-    const [found] = beside.following(order).sort((a, b) => a.total - b.total);
-    if (!found) return;
-    const candidate = beside.finish(found);
-    const measured = scoreOf(candidate).total;
-    if (measured < total) {
-      plan = candidate;
-      total = measured;
+    const followed = beside.following(order).sort((p, q) => p.total - q.total)[0];
+    const [fresh] = beside.starts(null);
+    for (const found of new Set([followed, fresh])) {
+      if (!found) continue;
+      const candidate = beside.finish(found);
+      const measured = scoreOf(candidate).total;
+      if (measured < total) {
+        plan = candidate;
+        total = measured;
+      }
     }
   };
   for (let roomier = tight - 1; roomier >= 0 && roomier >= tight - 2; roomier--) consider(roomier);

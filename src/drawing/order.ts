@@ -70,6 +70,13 @@ export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, nu
     const found = Math.min(...steered.map((s) => keys.get(s) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
     keys.set(c, Number.isFinite(found) ? found - 0.5 : 1e5);
   }
+  // What only feedback reaches stands next to the device that it steers.
+  for (const c of cover.columns) {
+    if (c.role !== 'leg' || c.bodies.some(isTransistor)) continue;
+    const steered = cover.columns.filter((other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)));
+    const least = Math.min(...steered.map((s) => keys.get(s) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
+    if (Number.isFinite(least) && (keys.get(c) ?? 0) > least + 1.5) keys.set(c, least + 0.3);
+  }
   for (const c of cover.columns) {
     if (c.beside === undefined) continue;
     const parent = cover.columns.find((other) => other.id === c.beside);

@@ -34,8 +34,12 @@ const SHORT_FOOT = 14;
 /** One-device stages are drawn at least so high, rail to rail. */
 const USUAL_HEIGHT = 390;
 const STAGGER = 14;
+/** Rows of parts in parallel: body, text and air. */
+const TWIN_ROW = 52;
 /** From the middle of a load's element to a joint outside of its frame. */
 const LOAD_REACH = 42;
+/** What hangs from a row with a level part on it keeps its text below that part's. */
+const DROP = 30;
 const UPPER_BODY = 84;
 const LOWER_BODY = 74;
 
@@ -58,6 +62,7 @@ export function hasReading(column: Column, at: number, circuit: Circuit): boolea
 /** From a body's terminal to the joint that it meets. */
 function clearance(column: Column, body: number): number {
   const e = column.bodies[body];
+  if (column.role === 'generator' && body === 0) return DROP;
   if (e.owner === 'load') return LOAD_REACH - halfLength(e.kind);
   switch (e.kind) {
     case 'npn':
@@ -102,6 +107,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
     system.add(from, to, gap, spring);
   };
 
+  const besideFlat = new Set(strips.flatMap((s) => (s.form === 'flat' && s.body.kind !== 'end' ? [s.left, s.right] : [])));
   strips.forEach((strip, i) => {
     if (strip.form === 'flat') {
       must('top', bodyRow(i, 0), 30, 0);
@@ -139,7 +145,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
       }
       if (k < last) {
         const half = halfLength(strip.bodies[k].kind);
-        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : clearance(strip, k);
+        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : Math.max(clearance(strip, k), k === 0 && besideFlat.has(node) ? DROP : 0);
         must(l, bodyRow(i, k), half + gap + extra / 2, k === 0 && kind === 'rail' ? 3 : 1);
       }
     });
@@ -152,7 +158,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
     if (link.from.kind === 'control' && link.to.kind === 'control') return 0;
     if (kinds.includes('control') && kinds.includes('joint')) return 1;
     if (kinds.includes('control')) return 2;
-    if (kinds.includes('flat')) return 3;
+    if (kinds.includes('flat')) return kinds.includes('joint') ? 3 : 4;
     return kinds.includes('joint') ? 4 : 5;
   };
   const place = (element: { id: string }): string | null => {
@@ -173,13 +179,25 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
     if (a && b) system.equal(a, b);
   }
   const ordered = [...links].sort((a, b) => importance(a) - importance(b) || a.to.strip - a.from.strip - (b.to.strip - b.from.strip));
+  const apart = feedbackFlats(strips, circuit, facing);
+  const twins = new Map<number, number>();
+  strips.forEach((strip, i) => {
+    if (strip.form !== 'flat') return;
+    const j = strips.findIndex((other, k) => k < i && other.form === 'flat' && other.left === strip.left && other.right === strip.right && !twins.has(k));
+    if (j >= 0) twins.set(i, j);
+  });
   for (const link of ordered) {
+    if (apart.has(link.from.strip) || apart.has(link.to.strip) || twins.has(link.from.strip) || twins.has(link.to.strip)) continue;
     if (link.blocked || link.from.right === null || link.to.left === null) continue;
     if (system.equal(link.from.right, link.to.left)) level.add(link);
   }
 
   mirrorPairs(strips, patterns, system, place);
-  feedbackRows(strips, circuit, system, level);
+  for (const [twin, first] of twins) {
+    const above = [...twins].filter(([t, f]) => f === first && t <= twin).length;
+    system.tryAll([{ from: bodyRow(first, 0), to: bodyRow(twin, 0), gap: TWIN_ROW * above }, { from: bodyRow(twin, 0), to: bodyRow(first, 0), gap: -TWIN_ROW * above }]);
+  }
+  for (const [flat, { column, body }] of apart) feedbackRow(strips, circuit, system, flat, column, body);
 
   const usual = Math.max(USUAL_HEIGHT, system.at('bottom'));
   // Bodies of a rank on one line, where that costs no height.
@@ -232,22 +250,22 @@ function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, p
     if (!a || !b || !strip || strip.form !== 'column') continue;
     const k = strip.nodes.indexOf(middle);
     const [u, l] = [upperRow(i, k), lowerRow(i, k)];
-    // Distances are tried from the shortest: the first that stretches nothing, else the first that fits at all.
-    const exact = (gap: number, ceiling?: number): boolean =>
-      system.tryAll(
-        [
-          { from: a, to: u, gap },
-          { from: u, to: a, gap: -gap },
-          { from: l, to: b, gap },
-          { from: b, to: l, gap: -gap },
-        ],
-        ceiling,
-        ceiling === undefined ? undefined : 'bottom',
-      );
+    const mirror = (gap: number): { from: string; to: string; gap: number }[] => [
+      { from: a, to: u, gap },
+      { from: u, to: a, gap: -gap },
+      { from: l, to: b, gap },
+      { from: b, to: l, gap: -gap },
+    ];
     const before = Math.max(USUAL_HEIGHT, system.at('bottom'));
-    let done = false;
-    for (let gap = 40; gap <= 240 && !done; gap += 2) done = exact(gap, before);
-    for (let gap = 40; gap <= 240 && !done; gap += 2) done = exact(gap);
+    // Too short contradicts what stands between; the shortest that fits is found by halving.
+    let low = 40;
+    let high = 400;
+    while (high - low > 1) {
+      const middleGap = (low + high) >> 1;
+      if (system.fits(mirror(middleGap))) high = middleGap;
+      else low = middleGap;
+    }
+    const done = system.tryAll(mirror(high));
     // The string between the bases shares the axis.
     strips.forEach((other, j) => {
       if (!done || j === i || other.form !== 'column' || upper.control === undefined || lower.control === undefined) return;
@@ -259,26 +277,31 @@ function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, p
   }
 }
 
-/** Feedback that passes the device whose base it feeds runs on a row of its own, between that device and its collector's joint. */
-function feedbackRows(strips: Strip[], circuit: Circuit, system: Differences, level: Set<Link>): void {
+/** Level parts that feed a base from behind its device, by strip, with that device. */
+function feedbackFlats(strips: Strip[], circuit: Circuit, facing: Map<string, Side>): Map<number, { column: number; body: number }> {
+  const found = new Map<number, { column: number; body: number }>();
   strips.forEach((flat, i) => {
-    if (flat.form !== 'flat') return;
+    if (flat.form !== 'flat' || flat.body.kind === 'end') return;
     strips.forEach((column, j) => {
-      if (column.form !== 'column') return;
+      if (column.form !== 'column' || found.has(i)) return;
       column.bodies.forEach((b, k) => {
         if (!isTransistor(b) || b.control === undefined || circuit.terminals.has(b.control)) return;
-        const passes = (flat.left === b.control && j < i) || (flat.right === b.control && j > i);
-        if (!passes) return;
-        const tied = [...level].some((l) => l.from.strip === i || l.to.strip === i);
-        if (tied) return;
-        const above = column.nodes[k];
-        const row = bodyRow(i, 0);
-        const clear = [{ from: row, to: bodyRow(j, k), gap: 40 }];
-        if (!circuit.terminals.has(above)) clear.push({ from: lowerRow(j, k), to: row, gap: 34 });
-        system.tryAll(clear);
+        const side = facing.get(`${j}.${k}`);
+        if ((flat.left === b.control && j < i && side === 'left') || (flat.right === b.control && j > i && side === 'right')) found.set(i, { column: j, body: k });
       });
     });
   });
+  return found;
+}
+
+/** Feedback that passes its device runs on a row of its own, between the device and the joint above it. */
+function feedbackRow(strips: Strip[], circuit: Circuit, system: Differences, flat: number, j: number, k: number): void {
+  const column = strips[j];
+  if (column.form !== 'column') return;
+  const row = bodyRow(flat, 0);
+  const clear = [{ from: row, to: bodyRow(j, k), gap: 44 }];
+  if (!circuit.terminals.has(column.nodes[k])) clear.push({ from: lowerRow(j, k), to: row, gap: 34 });
+  system.tryAll(clear);
 }
 
 interface Span {

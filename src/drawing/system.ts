@@ -54,10 +54,28 @@ export class Differences {
     for (const { from, to, gap, spring } of constraints) this.insert(from, to, gap, spring ?? 0);
     const added = this.edges.slice(before).map((_, i) => before + i);
     if (this.relax(added, changed) && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
+    this.withdraw(before, changed);
+    return false;
+  }
+
+  /** Whether constraints could be added, which they are not. */
+  fits(constraints: { from: string; to: string; gap: number }[]): boolean {
+    this.tryAll([]);
+    const before = this.edges.length;
+    const changed = new Map<number, number>();
+    for (const { from, to, gap } of constraints) this.insert(from, to, gap, 0);
+    const found = this.relax(
+      constraints.map((_, i) => before + i),
+      changed,
+    );
+    this.withdraw(before, changed);
+    return found;
+  }
+
+  private withdraw(before: number, changed: Map<number, number>): void {
     for (let i = this.edges.length - 1; i >= before; i--) this.outgoing[this.edges[i].from].pop();
     this.edges.length = before;
     for (const [i, value] of changed) this.least[i] = value;
-    return false;
   }
 
   equal(a: string, b: string, ceiling?: number, of?: string): boolean {
