@@ -1,5 +1,6 @@
 /** Reading one part: its kind, its value, its connections, all problems at once. */
 import { isMap, isScalar } from 'yaml';
+import { builtinDevice, builtinNames } from '../devices/builtin.ts';
 import type { Device } from '../devices/parameters.ts';
 import { join, keyText, resolved, type SheetDocument, topLevel } from './document.ts';
 import { nearestName, suggestion } from './nearest.ts';
@@ -183,24 +184,22 @@ export function mentionedNodes(document: SheetDocument): Set<string> {
 export function findDevice(
   { kind, values, valueOffset }: RawPart,
   spot: Spot,
-  own_: ReadonlyMap<string, Device>,
+  defined: ReadonlyMap<string, Device>,
   unreadable: ReadonlySet<string>,
-  builtin: (name: string, kind: Device['kind']) => Device | null,
-  builtinNames: readonly string[],
   log: Log,
 ): Device | null {
   if (kind !== 'npn' && kind !== 'pnp' && kind !== 'diode') return null;
   const wanted = word(values, kind);
   const path = join(spot.path, kind);
   if (unreadable.has(wanted)) return null; // its definition has its own report
-  const device = own_.get(wanted) ?? builtin(wanted, kind);
+  const device = defined.get(wanted) ?? builtinDevice(wanted, kind);
   if (device !== null && device.kind === kind) return device;
-  const other = device ?? (['npn', 'pnp', 'diode'] as const).map((each) => builtin(wanted, each)).find((each) => each !== null) ?? null;
+  const other = device ?? (['npn', 'pnp', 'diode'] as const).map((each) => builtinDevice(wanted, each)).find((each) => each !== null) ?? null;
   if (other !== null) {
     log.report(valueOffset, path, 'wrong-device-kind', `${spoken(spot.path)} is ${PART_RULES[kind].noun}, but "${wanted}" is ${PART_RULES[other.kind].noun}; write \`${other.kind}: ${wanted}\` or name another device.`);
     return null;
   }
-  log.report(valueOffset, path, 'unknown-device', `${spoken(spot.path)}: there is no device "${wanted}"; ${suggestion(wanted, [...own_.keys(), ...builtinNames])}.`);
+  log.report(valueOffset, path, 'unknown-device', `${spoken(spot.path)}: there is no device "${wanted}"; ${suggestion(wanted, [...defined.keys(), ...builtinNames(kind)])}.`);
   return null;
 }
 

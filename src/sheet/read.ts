@@ -3,7 +3,7 @@
  * everything that is wrong at once.
  */
 import { isMap } from 'yaml';
-const builtinDevice = (_n: string, _k: Device['kind']): Device | null => null; const builtinNames = (): string[] => [];
+import { builtinNames } from '../devices/builtin.ts';
 import type { Device } from '../devices/parameters.ts';
 import { SHEET_KEYS, SHEET_OPTIONAL, SHEET_REQUIRED, TARGETS } from './contract.ts';
 import { entryKeys, isWritten, join, keyText, readDocument, type SheetDocument, tooManyAliases } from './document.ts';
@@ -121,7 +121,7 @@ function readParts(values: Values, devices: readonly Device[], log: Log): Part[]
   const parts: Part[] = [];
   for (const { name, value, offset } of values.parts ?? []) {
     const spot = { node: null, path: join('parts', name), offset };
-    const device = findDevice(value, spot, known, unreadable, builtinDevice, builtinNames(), log);
+    const device = findDevice(value, spot, known, unreadable, log);
     const part = finishPart(name, value, device);
     if (part !== null) parts.push(part);
   }
