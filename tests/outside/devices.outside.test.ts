@@ -220,16 +220,13 @@ describe('L: limits of registered types', () => {
     ['BD139', 'npn', 1.25, 'ambient', 25],
     ['BD139', 'npn', 12.5, 'case', 25],
     ['BD140', 'pnp', 8, 'case', 70],
-  ] as const)(
-    '%s %s: %d W and its thermal resistance to %s reach the rated junction temperature',
-    (name, kind, watts, to, celsius) => {
-      const p = parametersOf(name, kind);
-      const resistance = to === 'case' ? p.caseThermalResistance : p.thermalResistance;
-      const junction = celsius + watts * (resistance ?? Number.NaN);
-      const rated = (p.ratings?.junctionTemperature ?? Number.NaN) - 273.15;
-      // The page's tolerance is 1 K; 0.8 W x 217 K/W + 25 is its own 198.6, whose three figures are worth 0.8 K more.
-      expect(Math.abs(junction - rated)).toBeLessThan(name === '2N2219A' ? 1.8 : 1);
-      expect(p.ratings?.dissipation).toBeGreaterThanOrEqual(watts);
-    },
-  );
+  ] as const)('%s %s: %d W and its thermal resistance to %s reach the rated junction temperature', (name, kind, watts, to, celsius) => {
+    const p = parametersOf(name, kind);
+    const resistance = to === 'case' ? p.caseThermalResistance : p.thermalResistance;
+    const junction = celsius + watts * (resistance ?? Number.NaN);
+    const rated = (p.ratings?.junctionTemperature ?? Number.NaN) - 273.15;
+    // The page's tolerance is 1 K; 0.8 W x 217 K/W + 25 is its own 198.6, whose three figures are worth 0.8 K more.
+    expect(Math.abs(junction - rated)).toBeLessThan(name === '2N2219A' ? 1.8 : 1);
+    expect(p.ratings?.dissipation).toBeGreaterThanOrEqual(watts);
+  });
 });

@@ -358,7 +358,7 @@ describe('a follower and a capacitor', () => {
     });
     // Half the difference of the upward and the downward response: the even curvature of the exponential drops out.
     const out = answer.nodes.out!;
-    const response = Array.from({ length: samples / 2 }, (_, k) => (out[k]! - out[k + samples / 2]!) / step);
+    const response = Array.from({ length: samples / 2 }, (_, k) => (out[k]! - out[k + samples / 2]!) / 2 / step);
     // It goes from -1/2 to 1/2; the ringing has died out (e^-18) by the end of each half.
     const peak = Math.max(...response);
     const at = (response.indexOf(peak) * period) / samples;
