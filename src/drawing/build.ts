@@ -63,7 +63,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     const placed = placeAll(strips, rows, columns.x, circuit);
     const arrows = arrowsOf(strips, columns.x, placed.symbols, placed.wires, placed.rails, circuit, options.currents);
     const signed = [...circuit.terminals.values()].some((v) => v < 0);
-    const scene: Scene = { circuit, ...placed, arrows, frames: [], metrics: options.metrics, signed, tight: options.tight, previous: options.places, toLeft };
+    const scene: Scene = { circuit, ...placed, arrows, frames: [], metrics: options.metrics, width: options.width, signed, tight: options.tight, previous: options.places, toLeft };
     const frame = circuit.loadName === undefined ? null : frameOf(circuit.loadName, scene);
     if (frame) scene.frames = [frame];
     hangEarth(scene, columns.x, strips);
@@ -190,7 +190,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
       if ((a < b && column(left) > column(right)) || (b < a && column(right) > column(left))) signal.push(a < b ? left.id : right.id);
     }
     for (const strip of strips) {
-      if (strip.form !== 'flat') continue;
+      if (strip.form !== 'flat' || strip.body.kind === 'end') continue;
       const [l, r] = [rank(strip.left), rank(strip.right)];
       // Feedback runs from right to left, everything else from left to right.
       const ahead = r - l;

@@ -72,6 +72,12 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
       const volts = metrics.width('−0.00 V', 'bold', 14);
       carries = name + 4 + volts + 12 + 12;
     }
+    const from = strips[link.from.strip];
+    const to = strips[link.to.strip];
+    // The input's name stands over the wire from the generator to the first part.
+    if (from.form === 'column' && from.role === 'generator' && to.form === 'flat') {
+      add(link.from.strip, link.to.strip, metrics.width(link.node, 'serif', 15) + 4 + metrics.width('00.0 V', 'bold', 14) + 8 + apart, 0.5);
+    }
     const base = link.to.kind === 'control' || link.from.kind === 'control' ? Math.max(bare, carries) + (link.from.kind === link.to.kind ? 22 : 0) : LEAD;
     const gap = Math.max(base, label) + apart;
     if (link.from.strip !== link.to.strip) add(Math.min(link.from.strip, link.to.strip), Math.max(link.from.strip, link.to.strip), gap, 0.5);

@@ -42,6 +42,8 @@ export interface Scene {
   arrows: ArrowSlot[];
   frames: Frame[];
   metrics: TextMetrics;
+  /** Of the column that the drawing stands in. */
+  width: number;
   /** Volts can be negative: leave room for a minus. */
   signed: boolean;
   tight: number;
@@ -252,6 +254,10 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
     if (!inFrame && frames.some((f) => overlap(f, b))) return false;
     return !shapes.some((s) => boxMeets(b, s));
   };
+  // Texts do not widen a drawing that fills its width already, where another place is free.
+  const drawn = [...scene.symbols.map((s) => s.body), ...scene.wires.map(boxOfWire), ...scene.frames.map((f) => f.box), ...labels.map((l) => l.box)].reduce(union);
+  const spare = Math.max(0, scene.width - 12 - (drawn.right - drawn.left)) / 2;
+  const field = { left: drawn.left - spare, right: drawn.right + spare };
   const waves: LabelKind[][] = [['load', 'generator', 'part'], ['device'], ['supply'], ['current'], ['node']];
   const all = requests(scene);
   for (const wave of waves) {
@@ -272,7 +278,11 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
       const [request] = waiting.splice(best, 1);
       const kept = scene.previous?.[request.id];
       const open = request.clear.filter((p) => free(p.area)).map((p) => p.place);
-      const place = open.find((p) => p.name === kept) ?? open[0];
+      const inside = (p: Place): boolean => {
+        const b = labelBox(p, scene.metrics);
+        return b.left >= field.left && b.right <= field.right;
+      };
+      const place = open.find((p) => p.name === kept) ?? open.find(inside) ?? open[0];
       const shown = place ?? request.places[0];
       if (!place) {
         if (request.optional) continue;

@@ -18,6 +18,7 @@ export function nodeRanks(circuit: Circuit, cover: Cover): Map<string, number> {
   const controlled = new Set(circuit.elements.filter(isTransistor).map((e) => e.control));
   const onColumn = new Set(cover.columns.filter((c) => c.role === 'leg').flatMap((c) => c.nodes));
   for (const { body } of cover.flats) {
+    if (body.kind === 'end') continue;
     const bridge = onColumn.has(body.first) && onColumn.has(body.second);
     const returns = circuit.elements.some(
       (e) =>
