@@ -1,5 +1,5 @@
 /** The page: the stage on the left, the questions on the right. */
-import { createEffect, createMemo, createSignal, For, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createMemo, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
 import type { Question } from '../answers/types.ts';
 import { type Moment, momentAt, momentAtRest } from '../session/instant.ts';
 import type { Frame } from '../session/session.ts';
@@ -9,9 +9,11 @@ import { say } from '../words/numbers.ts';
 import { desk } from './desk.ts';
 import { Drawing } from './drawing.tsx';
 import { DriveControls } from './drive.tsx';
-import { EXAMPLES } from './examples.ts';
 import { Header } from './header.tsx';
 import { Loads } from './loads.tsx';
+import { mentions } from './mentions.ts';
+import { OpenPanel } from './open-panel.tsx';
+import { OutlineForm } from './outline-form.tsx';
 import { ImpedanceSection, QuiescentSection, type SectionsProps, SwingSection, WaveformSection } from './sections.tsx';
 import { SheetText, Problems } from './sheet-text.tsx';
 import { QUESTIONS, ShortAnswers } from './short.tsx';
@@ -24,6 +26,7 @@ const STEP = 20;
 
 export function App(): JSX.Element {
   const [sheetOpen, setSheetOpen] = createSignal(false);
+  const [openShown, setOpenShown] = createSignal(false);
   const [width, setWidth] = createSignal(600);
   const narrow = media('(max-width: 900px)');
   const frame = store.frame;
@@ -38,6 +41,11 @@ export function App(): JSX.Element {
     return still === undefined ? null : momentAtRest(still);
   });
   const shownSample = (): number | null => (moment()?.time === null ? null : store.sample());
+  const samples = (): number => waveform()?.time.length ?? 1;
+  const shownShare = (): number | null => {
+    const sample = shownSample();
+    return sample === null ? null : sample / samples();
+  };
   const told = createMemo(() => {
     const now = frame();
     return now === null ? null : headline(now.answers, now.sheet);
@@ -57,6 +65,7 @@ export function App(): JSX.Element {
     observer.observe(column);
     observer.observe(document.documentElement);
     onCleanup(() => observer.disconnect());
+    onCleanup(mentions());
     onCleanup(desk.listen({ toggleSheet: () => setSheetOpen(!sheetOpen()) }));
   });
   createEffect(() => {
@@ -70,7 +79,8 @@ export function App(): JSX.Element {
         meta={shownSheet() === null ? '' : `${say((shownSheet()?.ambient ?? 0) - 273.15, '°C').replace(/\.0(?=\D)/, '')}`}
         sheetOpen={sheetOpen()}
         onSheet={() => setSheetOpen(!sheetOpen())}
-        onOpen={() => void desk.openFile()}
+        openShown={openShown()}
+        onOpen={() => setOpenShown(!openShown())}
         onSave={() => desk.save()}
         onLink={() => void desk.link()}
       />
@@ -81,6 +91,10 @@ export function App(): JSX.Element {
               {store.notice()}
             </p>
           </Show>
+          <Show when={openShown() && shownSheet() !== null}>
+            <OpenPanel first={false} onDone={() => setOpenShown(false)} />
+          </Show>
+          <Show when={desk.outline()}>{(outline) => <OutlineForm outline={outline()} />}</Show>
           <Show when={shownSheet()} fallback={<NothingOpen />}>
             {(sheet) => (
               <>
@@ -127,6 +141,8 @@ export function App(): JSX.Element {
                   problem={desk.draftProblem()}
                   nodes={desk.nodes(sheet())}
                   undoName={store.history()?.past.at(-1)?.name}
+                  steps={store.history()?.past.map((step) => step.name) ?? []}
+                  onBackTo={(step) => store.backTo(step)}
                   redoName={store.history()?.future.at(-1)?.name}
                   onDraft={(draft) => desk.setDraft(draft)}
                   onApply={(draft) => desk.apply(draft)}
@@ -155,7 +171,7 @@ export function App(): JSX.Element {
             <Headline frame={frame()} text={told()?.text} question={told()?.question} />
           </Show>
           <ShortAnswers frame={frame()} />
-          <Show when={frame()}>{(now) => <Sections frame={now()} computing={computing()} onLift={(part) => desk.lift(part)} />}</Show>
+          <Show when={frame()}>{(now) => <Sections frame={now()} computing={computing()} onLift={(part) => desk.lift(part)} cursor={{ share: shownShare(), onShare: (share) => store.setSample(Math.min(samples() - 1, Math.round(share * samples()))) }} />}</Show>
           <footer>Everything is computed in this browser; nothing is sent anywhere.</footer>
         </div>
       </main>
@@ -217,21 +233,12 @@ function Sections(props: SectionsProps): JSX.Element {
 function NothingOpen(): JSX.Element {
   return (
     <div class="nothing">
-      <svg viewBox="0 0 600 200" width="600" height="200" role="img" aria-label="Two rails, and nothing between them yet">
-        <path class="rails" d="M40 20H560M40 180H560" />
+      <svg viewBox="0 0 600 120" width="600" height="120" role="img" aria-label="Two rails, and nothing between them yet">
+        <path class="rails" d="M40 20H560M40 100H560" />
       </svg>
-      <p>Open a sheet, paste one, or start from one of these:</p>
-      <ul>
-        <For each={EXAMPLES.slice(0, 6)}>
-          {(example) => (
-            <li>
-              <button type="button" class="txt" on:click={() => desk.openText(example.text)}>
-                {example.title}
-              </button>
-            </li>
-          )}
-        </For>
-      </ul>
+      <Show when={desk.outline() === null}>
+        <OpenPanel first={true} onDone={() => undefined} />
+      </Show>
     </div>
   );
 }

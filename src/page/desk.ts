@@ -9,6 +9,7 @@ import { EXAMPLES } from './examples.ts';
 import { download, fileNameOf, textOfFile } from './files.ts';
 import { allKept, keep, kept, type Kept } from './keep.ts';
 import { fragmentOf, textOf } from './link.ts';
+import type { Outline } from './outlines.ts';
 import { store } from './store.ts';
 import { emptyDraft, endsOf, freeName, type Verb, VERBS, type VerbDraft } from './verbs.tsx';
 
@@ -21,7 +22,10 @@ function createDesk() {
   const [draft, setDraft] = createSignal<VerbDraft | null>(null);
   const [draftProblem, setDraftProblem] = createSignal('');
   const [selected, setSelected] = createSignal<string | null>(null);
+  const [outline, setOutline] = createSignal<Outline | null>(null);
   let id: string = newId();
+  /** Lets go of the sheet that this tab holds. */
+  let letGo: (() => void) | null = null;
 
   function newId(): string {
     return crypto.randomUUID();
@@ -34,9 +38,26 @@ function createDesk() {
     }
   }
 
+  /** A tab that was duplicated must not write over its twin: the sheet's key belongs to whoever holds its lock. */
+  async function hold(wanted: string): Promise<boolean> {
+    letGo?.();
+    letGo = null;
+    if (!('locks' in navigator)) return true;
+    return new Promise((resolve) => {
+      navigator.locks
+        .request(`footroom ${wanted}`, { ifAvailable: true }, (lock) => {
+          resolve(lock !== null);
+          return lock === null ? undefined : new Promise<void>((done) => (letGo = done));
+        })
+        .catch(() => resolve(true)); // no locks here: one tab is what there is
+    });
+  }
+
   function openText(text: string): void {
     id = newId();
+    void hold(id);
     rememberTab();
+    setOutline(null);
     setDraft(null);
     setSelected(null);
     store.open(text);
@@ -158,6 +179,28 @@ function createDesk() {
     }
   }
 
+  let begun = false;
+  function fillOutline(text: string): void {
+    const chosen = outline();
+    if (begun) store.replace(text);
+    else openText(text);
+    begun = true;
+    setOutline(chosen);
+  }
+
+  /** Opens a sheet that this browser keeps; one that another tab holds is opened as a copy. */
+  function openKept(sheet: Kept): void {
+    setDraft(null);
+    setSelected(null);
+    setOutline(null);
+    void hold(sheet.id).then((held) => {
+      id = held ? sheet.id : newId();
+      if (!held) void hold(id);
+      rememberTab();
+      store.open(sheet.text, { saved: sheet.saved, past: sheet.past });
+    });
+  }
+
   /** Opens what this tab showed last, or the sheet of the link, or the example. */
   async function start(): Promise<void> {
     try {
@@ -172,9 +215,14 @@ function createDesk() {
     }
     const found = await lastOfTab();
     if (found !== undefined) {
-      id = found.id;
+      // A duplicated tab goes on with a copy of its own.
+      if (await hold(found.id)) id = found.id;
+      else void hold(id);
       store.open(found.text, { saved: found.saved, past: found.past });
-    } else if (EXAMPLES[0] !== undefined) store.open(EXAMPLES[0].text);
+    } else {
+      void hold(id);
+      if (EXAMPLES[0] !== undefined) store.open(EXAMPLES[0].text);
+    }
     rememberTab();
   }
 
@@ -314,6 +362,22 @@ function createDesk() {
     setWaveform(waveform: DriveWaveform): void {
       commit(changedBy(store.read(), { verb: 'set', path: 'drive.waveform', value: waveform }, `waveform ${waveform}`));
     },
+    outline,
+    beginOutline(chosen: Outline): void {
+      setDraft(null);
+      setSelected(null);
+      begun = false;
+      setOutline(chosen);
+    },
+    /** The outline's sheet with the values given so far: a new sheet at first, then another text of it. */
+    fillOutline,
+    /** Leaves the outline; its sheet, where there is one, is a sheet like any other from here on. */
+    endOutline(text: string | null): void {
+      if (text !== null) fillOutline(text);
+      store.markSaved();
+      setOutline(null);
+    },
+    openKept,
     openText,
     openFile,
     save,

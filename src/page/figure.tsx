@@ -2,9 +2,10 @@
  * A figure of an answer: on a canvas while it lives, as SVG when printed or saved; its numbers as CSV. The shared time
  * cursor lies over it where it has a time axis.
  */
-import { createEffect, createMemo, createSignal, For, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createMemo, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
 import { type Canvas, paint } from '../figures/canvas.ts';
 import { layOut } from '../figures/layout.ts';
+import { marginsOf, sharedMargins } from '../figures/panel.ts';
 import type { Picture } from '../figures/picture.ts';
 import type { Scene } from '../figures/scene.ts';
 import { toSvg } from '../figures/svg.ts';
@@ -17,11 +18,14 @@ export interface FigureProps {
   scene(): Scene | null;
   /** Widest it is drawn, px. */
   most: number;
-  children?: JSX.Element;
+  /** The shared time cursor, where the horizontal axis is one period: its share of it, null at rest. */
+  cursor?: { share: number | null; onShare(share: number): void };
 }
 
 /** Figures are laid out again in steps of 20 px, never shrunk. */
 const STEP = 20;
+/** Height of the horizontal axis with its title, px: the cursor ends above it. */
+const FOOT = 40;
 
 export function Figure(props: FigureProps): JSX.Element {
   let box!: HTMLElement;
@@ -55,6 +59,20 @@ export function Figure(props: FigureProps): JSX.Element {
     canvas.style.height = `${picture.height}px`;
     paint(picture, context as Canvas, theme());
   });
+  /** Where the plots stand in the figure, px. */
+  const plot = createMemo(() => {
+    const now = drawn();
+    if (now === null || props.cursor === undefined) return null;
+    const margins = sharedMargins((now.scene.columns[0] ?? []).map((panel) => marginsOf(panel, now.picture.width)));
+    return { left: margins.left, right: now.picture.width - margins.right };
+  });
+  let dragging = false;
+  function share(event: PointerEvent): void {
+    const range = plot();
+    if (range === null) return;
+    const x = event.clientX - canvas.getBoundingClientRect().left;
+    props.cursor?.onShare(Math.min(1, Math.max(0, (x - range.left) / (range.right - range.left))));
+  }
   function take(kind: 'svg' | 'csv'): void {
     const scene = props.scene();
     if (scene === null) return;
@@ -63,12 +81,28 @@ export function Figure(props: FigureProps): JSX.Element {
   }
   return (
     <figure class="fig" ref={box} data-figure={drawn()?.scene.name}>
-      <canvas ref={canvas} role="img" aria-label={`${drawn()?.scene.title ?? ''}. ${drawn()?.scene.description ?? ''}`} />
-      {props.children}
-      <Show when={(drawn()?.scene.notes.length ?? 0) > 0}>
-        <figcaption>
-          <For each={drawn()?.scene.notes}>{(note) => <span>{note} </span>}</For>
-        </figcaption>
+      <canvas
+        ref={canvas}
+        role="img"
+        classList={{ timed: props.cursor !== undefined }}
+        on:pointerdown={(event) => {
+          if (props.cursor === undefined) return;
+          canvas.setPointerCapture(event.pointerId);
+          dragging = true;
+          share(event);
+        }}
+        on:pointermove={(event) => {
+          if (dragging) share(event);
+        }}
+        on:pointerup={() => {
+          dragging = false;
+        }}
+        on:pointercancel={() => {
+          dragging = false;
+        }}
+        aria-label={`${drawn()?.scene.title ?? ''}. ${drawn()?.scene.description ?? ''}`} />
+      <Show when={props.cursor !== undefined && props.cursor.share !== null && plot() !== null}>
+        <div class="figcursor" style={{ left: `${(plot()?.left ?? 0) + (props.cursor?.share ?? 0) * ((plot()?.right ?? 0) - (plot()?.left ?? 0))}px`, height: `${(drawn()?.picture.height ?? 0) - FOOT}px` }} />
       </Show>
       <div class="take">
         <button type="button" class="txt" aria-label={`Save the figure ${drawn()?.scene.name ?? ''} as SVG`} on:click={() => take('svg')}>

@@ -5,6 +5,7 @@ export interface HeaderProps {
   title: string;
   meta: string;
   sheetOpen: boolean;
+  openShown: boolean;
   onSheet(): void;
   onOpen(): void;
   onSave(): void;
@@ -31,7 +32,7 @@ export function Header(props: HeaderProps): JSX.Element {
         <button type="button" class="txt" aria-expanded={props.sheetOpen} on:click={() => props.onSheet()}>
           sheet
         </button>
-        <button type="button" class="txt" on:click={() => props.onOpen()}>
+        <button type="button" class="txt" aria-expanded={props.openShown} on:click={() => props.onOpen()}>
           open
         </button>
         <button type="button" class="txt" on:click={() => props.onSave()}>

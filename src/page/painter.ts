@@ -85,7 +85,8 @@ function writeGroup(held: Drawn, group: MarkGroup): void {
     element.dataset['look'] = look;
   }
   const name = group.label === '' ? '' : nameOf(group);
-  if (name !== '' && element.getAttribute('aria-label') !== name) element.setAttribute('aria-label', name);
+  if (name === '') element.removeAttribute('aria-label');
+  else if (element.getAttribute('aria-label') !== name) element.setAttribute('aria-label', name);
   const role = isTouchable(group) ? 'button' : group.label === '' ? null : 'img';
   if (element.getAttribute('role') !== role) {
     if (role === null) element.removeAttribute('role');

@@ -17,6 +17,7 @@ export interface SectionsProps {
   frame: Frame;
   computing: string;
   onLift(part: string): void;
+  cursor: { share: number | null; onShare(share: number): void };
 }
 
 const WIDE = 700;
@@ -113,7 +114,7 @@ export function WaveformSection(props: SectionsProps): JSX.Element {
         const told = createMemo(() => answer().stretches.filter((stretch) => stretch.cause !== null));
         return (
           <>
-            <Figure scene={() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node })} most={WIDE} />
+            <Figure scene={() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node })} most={WIDE} cursor={props.cursor} />
             <For each={told().map((_, index) => index)}>
               {(index) => (
                 <Show when={told()[index]}>

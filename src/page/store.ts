@@ -174,6 +174,22 @@ function createStore() {
         setLive(null);
       });
     },
+    /** Another text of the same sheet, no step of its history. */
+    replace(next: string): void {
+      const now = history();
+      if (now !== null && now.present.text !== next) setHistory({ ...now, present: readDocument(next) });
+    },
+    /** Goes back to before a step, counted from the first; every step after it can be redone. */
+    backTo(step: number): void {
+      readPast();
+      let now = history();
+      batch(() => {
+        setLive(null);
+        setBefore(null);
+        while (now !== null && now.past.length > step) now = undo(now);
+        setHistory(now);
+      });
+    },
     undo(): void {
       readPast();
       const now = history();

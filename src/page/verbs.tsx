@@ -95,6 +95,9 @@ export interface VerbsProps {
   nodes: string[];
   undoName: string | undefined;
   redoName: string | undefined;
+  /** Names of the steps taken, the first one first. */
+  steps: string[];
+  onBackTo(step: number): void;
   onDraft(draft: VerbDraft | null): void;
   onApply(draft: VerbDraft): void;
   onUndo(): void;
@@ -107,6 +110,7 @@ export function emptyDraft(verb: Verb): VerbDraft {
 
 export function Verbs(props: VerbsProps): JSX.Element {
   const [focused, setFocused] = createSignal<Verb | null>(null);
+  const [historyShown, setHistoryShown] = createSignal(false);
   const explained = (): string => {
     const verb = props.draft?.verb ?? focused();
     return verb === null ? '' : EXPLAINED[verb];
@@ -135,6 +139,11 @@ export function Verbs(props: VerbsProps): JSX.Element {
           <button type="button" class="txt" disabled={props.undoName === undefined} on:click={() => props.onUndo()}>
             {props.undoName === undefined ? 'undo' : `undo ${props.undoName}`}
           </button>
+          <Show when={props.steps.length > 1}>
+            <button type="button" class="txt" aria-expanded={historyShown()} on:click={() => setHistoryShown(!historyShown())}>
+              history
+            </button>
+          </Show>
           <Show when={props.redoName !== undefined}>
             <button type="button" class="txt" on:click={() => props.onRedo()}>
               redo {props.redoName}
@@ -142,6 +151,20 @@ export function Verbs(props: VerbsProps): JSX.Element {
           </Show>
         </span>
       </div>
+      <Show when={historyShown() && props.steps.length > 0}>
+        <ol class="history" aria-label="Steps taken">
+          <For each={props.steps}>
+            {(name, index) => (
+              <li>
+                {name}{' '}
+                <button type="button" class="txt" aria-label={`Go back to before ${name}`} on:click={() => props.onBackTo(index())}>
+                  back to before this
+                </button>
+              </li>
+            )}
+          </For>
+        </ol>
+      </Show>
       <Show when={explained() !== ''}>
         <p class="hint" role="status">
           {explained()}
