@@ -1,6 +1,7 @@
 /** Where does it sit with no signal? */
 import { conductionOf, diodeConductionOf, dissipations, largestCurrent } from '../circuit/device-figures.ts';
 import { DEVICE_SLOPES, type Kernel } from '../circuit/kernel.ts';
+import { rolesOf } from '../explain/roles.ts';
 import { regionOf, thresholdAtRest } from '../explain/states.ts';
 import type { Part } from '../sheet/types.ts';
 import type { Stage } from '../solve/stage.ts';
@@ -36,6 +37,7 @@ export function partFigures(stage: Stage): QuiescentAnswer['parts'] {
   const threshold = thresholdAtRest(largestCurrent(kernel, x));
   const power = dissipations(kernel, x);
   const v = (i: number): number => (i < 0 ? 0 : x[i]);
+  const roles = rolesOf(sheet);
   const parts: QuiescentAnswer['parts'] = {};
   for (const part of sheet.parts) {
     if (part.lifted) continue;
@@ -49,7 +51,7 @@ export function partFigures(stage: Stage): QuiescentAnswer['parts'] {
         collectorEmitterVoltage: v(outer.collector) - v(outer.emitter),
         dissipation: power[t],
         junctionTemperature: temperatures[t] - KELVIN,
-        role: { name: 'not clear', sentence: '' },
+        role: { name: roles[part.name].name, sentence: '' },
       };
       continue;
     }
@@ -114,14 +116,16 @@ function twoTerminalFigures(stage: Stage, part: Part): TwoTerminalFigures | null
       return { voltage, current: upper, dissipation: r * part.position * upper * upper + r * (1 - part.position) * lower * lower };
     }
     case 'capacitor': {
-      const leak = part.leakage > 0 && part.rating !== undefined ? part.rating / part.leakage + part.seriesResistance : Number.POSITIVE_INFINITY;
+      const leak =
+        part.leakage > 0 && part.rating !== undefined ? part.rating / part.leakage + part.seriesResistance : Number.POSITIVE_INFINITY;
       return { voltage, current: voltage / leak, dissipation: (voltage * voltage) / leak };
     }
     case 'inductor':
     case 'speaker':
     case 'voltage': {
       const current = branchCurrent() ?? 0;
-      const resistance = part.kind === 'inductor' ? part.seriesResistance : part.kind === 'speaker' ? part.speaker.resistance : part.resistance;
+      const resistance =
+        part.kind === 'inductor' ? part.seriesResistance : part.kind === 'speaker' ? part.speaker.resistance : part.resistance;
       return { voltage, current, dissipation: resistance * current * current };
     }
     case 'current':

@@ -1,7 +1,10 @@
 /** The quiescent point in words: where the output side rests, what each transistor stands at, what the stage takes. */
 import type { QuiescentAnswer, TransistorFigures, TwoTerminalFigures } from '../answers/types.ts';
+import { rolesOf } from '../explain/roles.ts';
+import type { Sheet } from '../sheet/types.ts';
 import { counted, listed, sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
+import { roleSentence } from './roles.ts';
 import type { Surroundings } from './surroundings.ts';
 import { stateWord } from './waveform.ts';
 
@@ -90,4 +93,17 @@ export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surrou
     );
   }
   return said;
+}
+
+/** The parts of a quiescent answer, each transistor's role with its sentence; without the sheet there are no sentences. */
+export function spokenRoles(answer: QuiescentAnswer, sheet: Sheet | null): QuiescentAnswer['parts'] {
+  if (sheet === null) return answer.parts;
+  const roles = rolesOf(sheet);
+  return Object.fromEntries(
+    Object.entries(answer.parts).map(([name, figures]) => {
+      const role = roles[name];
+      if (!isTransistor(figures) || role === undefined) return [name, figures];
+      return [name, { ...figures, role: { name: role.name, sentence: roleSentence(role, figures) } }];
+    }),
+  );
 }

@@ -5,7 +5,7 @@ import type { Sheet } from '../sheet/types.ts';
 import { type CauseContext, causeSentence, evidenceSentence, type Side } from './causes.ts';
 import { impedanceSentences } from './impedance.ts';
 import { failureWords, spokenNotes } from './messages.ts';
-import { quiescentSentences } from './quiescent.ts';
+import { quiescentSentences, spokenRoles } from './quiescent.ts';
 import { type Surroundings, surroundingsOf } from './surroundings.ts';
 import { swingSentences } from './swing.ts';
 import { sideOf, waveformSentences } from './waveform.ts';
@@ -45,7 +45,7 @@ export function speakFailure(
 function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly Note[]): Answer {
   switch (answer.question) {
     case 'quiescent':
-      return { ...answer, sentences: quiescentSentences(answer, surroundings) };
+      return { ...answer, sentences: quiescentSentences(answer, surroundings), parts: spokenRoles(answer, surroundings.sheet) };
     case 'swing':
       return {
         ...answer,
