@@ -124,10 +124,11 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     // Centred in its width; wider ones begin at the margin.
     const wide = area.right - area.left + 2 * PADDING;
     const shift = Math.round(wide <= options.width ? options.width / 2 - (area.left + area.right) / 2 : PADDING - area.left);
-    const drop = Math.round(Math.max(0, PADDING - area.top));
+    // A row of a folded drawing that has no upper rail begins where its parts begin.
+    const drop = Math.round(area.top < PADDING || !scene.rails.some((r) => r.y < 60) ? PADDING - area.top : 0);
     const move = (p: { x: number; y: number }): { x: number; y: number } => ({ x: p.x + shift, y: p.y + drop });
     const moveBox = (b: Plan['box']): Plan['box'] => box(b.left + shift, b.top + drop, b.right + shift, b.bottom + drop);
-    const height = Math.ceil(Math.max(area.bottom, bottom) + drop + PADDING + 2);
+    const height = Math.ceil((scene.rails.some((r) => r.y < 60) ? Math.max(area.bottom, bottom) : area.bottom) + drop + PADDING + 2);
     const right = Math.max(options.width, area.right + shift + PADDING);
     return {
       width: options.width,

@@ -3,6 +3,7 @@
  * point where there is one, otherwise from what the element is.
  */
 import { type Circuit, conducts, type Element, isTransistor } from './elements.ts';
+import type { Plan } from './plan.ts';
 
 export interface Flow {
   /** True where the first terminal is the upper one. */
@@ -11,6 +12,9 @@ export interface Flow {
   weight(e: Element): number;
   potential(node: string): number;
 }
+
+/** Far above any current: legs of the previous drawing are covered first, in their order. */
+const ESTABLISHED = 1e6;
 
 /** Below this share of the supply span a difference of potential says nothing about direction. */
 const DECISIVE_SHARE = 0.01;
@@ -61,9 +65,12 @@ function standIn(e: Element): number {
 
 /**
  * @param potentials volts of nodes at rest, where known
+ * @param previous the drawing before a change: what stood on its legs keeps to them
  * @param currents amperes into the first terminal (`from`, anode, collector) of parts at rest, where known
  */
-export function flowOf(circuit: Circuit, potentials?: Record<string, number>, currents?: Record<string, number>): Flow {
+export function flowOf(circuit: Circuit, potentials?: Record<string, number>, currents?: Record<string, number>, previous?: Plan): Flow {
+  const legs = new Map((previous?.memory.legs ?? []).flatMap((leg, i) => leg.map((id): [string, number] => [id, i])));
+  const stood = new Map((previous?.symbols ?? []).filter((s) => s.upright).map((s) => [s.id, s.firstLeads]));
   const guessed = relaxed(circuit);
   const potential = (node: string): number => circuit.terminals.get(node) ?? potentials?.[node] ?? guessed.get(node) ?? 0;
   const held = [...circuit.terminals.values()];
@@ -76,6 +83,8 @@ export function flowOf(circuit: Circuit, potentials?: Record<string, number>, cu
   return {
     potential,
     firstUp(e) {
+      const before = stood.get(e.id);
+      if (before !== undefined) return before;
       const difference = potential(e.first) - potential(e.second);
       const known = potentials !== undefined && conducts(e) && !isTransistor(e);
       if (known && Math.abs(difference) > decisive) return difference > 0;
@@ -88,6 +97,8 @@ export function flowOf(circuit: Circuit, potentials?: Record<string, number>, cu
       return Math.abs(difference) > decisive * 1e-3 ? difference > 0 : true;
     },
     weight(e) {
+      const leg = legs.get(e.id);
+      if (leg !== undefined) return ESTABLISHED - leg;
       const ampere = currents?.[e.id];
       if (ampere !== undefined) return Math.abs(ampere);
       return currents === undefined || e.owner === 'load' ? standIn(e) : 0;

@@ -4,6 +4,7 @@ import { build, type BuildOptions } from './build.ts';
 import { type Circuit, circuitOf, isTransistor } from './elements.ts';
 import { type Flow, flowOf } from './flow.ts';
 import { type Column, columnOf, type Cover, coverOf } from './legs.ts';
+import { fold } from './fold.ts';
 import { firstOrder, nodeRanks, precedences, withFlats } from './order.ts';
 import { type Patterns, patternsOf } from './patterns.ts';
 import type { Plan } from './plan.ts';
@@ -149,7 +150,7 @@ class Level {
 
   constructor(sheet: Sheet, options: LayoutOptions, tight: number) {
     this.circuit = circuitOf(sheet, tight < WITHOUT_GENERATOR);
-    const flow: Flow = flowOf(this.circuit, options.potentials, options.currents);
+    const flow: Flow = flowOf(this.circuit, options.potentials, options.currents, options.previous);
     this.patterns = patternsOf(this.circuit);
     const cover = coverOf(this.circuit, flow, this.patterns);
     this.ranks = nodeRanks(this.circuit, cover);
@@ -173,19 +174,77 @@ class Level {
     });
   }
 
+  folded(best: Candidate): Plan | null {
+    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4 });
+    return plan && remembering(plan, best.cover);
+  }
+
   finish(best: Candidate, places?: Record<string, string>): Plan {
     const strips = withFlats(best.columns, best.cover.flats, this.circuit, this.ranks);
-    return build(strips, this.circuit, this.patterns, { ...this.basis, patience: 6, places });
+    const plan = build(strips, this.circuit, this.patterns, { ...this.basis, patience: 6, places });
+    return remembering(plan, best.cover);
+  }
+
+  /** The order of a previous drawing for the columns of this one; new ones stand right of what they hang on. */
+  after(previous: Plan): Candidate {
+    const index = new Map(previous.memory.order.flatMap((id, i) => id.split(' ').map((part): [string, number] => [part, i])));
+    const candidates = this.covers.map((cover) => {
+      const key = (c: Column): number | null => {
+        const known = c.bodies.flatMap((b) => b.id.split(' ').flatMap((part) => index.get(part) ?? []));
+        return known.length > 0 ? Math.min(...known) : null;
+      };
+      const keys = new Map(cover.columns.map((c) => [c, key(c)]));
+      for (const c of cover.columns) {
+        if (keys.get(c) !== null) continue;
+        const nodes = c.nodes.filter((n) => !this.circuit.terminals.has(n));
+        const hung = cover.columns.filter((o) => o !== c && o.role !== 'load' && o.nodes.some((n) => nodes.includes(n))).map((o) => keys.get(o) ?? -1);
+        keys.set(c, Math.max(-1, ...hung) + 0.5);
+      }
+      const role = (c: Column): number => (c.role === 'generator' ? -1 : c.role === 'load' ? 1 : 0);
+      const columns = [...cover.columns].sort((a, b) => role(a) - role(b) || (keys.get(a) ?? 0) - (keys.get(b) ?? 0));
+      return this.search.try(columns, cover);
+    });
+    // The cover that was drawn before is among them: it keeps the most columns whole.
+    const whole = (c: Candidate): number => c.columns.filter((column) => previous.memory.order.includes(column.id)).length;
+    return candidates.reduce((a, b) => (whole(b) > whole(a) ? b : a));
   }
 }
+
+/** Legs are remembered in the order in which they were covered. */
+function remembering(plan: Plan, cover: Cover): Plan {
+  return { ...plan, memory: { ...plan.memory, legs: cover.columns.filter((c) => c.role === 'leg').map((c) => c.bodies.map((b) => b.id)) } };
+}
+
+/** A new drawing replaces the previous one's order only if it is so much better, by both measures. */
+const BETTER = { points: 60, share: 0.25 };
 
 /** An excess that the search may still remove. */
 const NEARLY = 45;
 
 const fits = (plan: Plan, width: number): boolean => plan.box.right <= width;
 
-/** Lays a sheet out in a width: a function of its arguments, of nothing random. */
+/**
+ * Lays a sheet out in a width: a function of its arguments, of nothing random. With a previous plan of the same
+ * width its order, legs and text places are kept unless another is much better.
+ */
 export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
+  const { previous } = options;
+  if (!previous || previous.width !== options.width) return freshLayout(sheet, options);
+  const folded = new Set(previous.rails.map((r) => r.node)).size < previous.rails.length;
+  const level = new Level(sheet, options, previous.memory.tightness);
+  const candidate = level.after(previous);
+  const kept = (folded && level.folded(candidate)) || level.finish(candidate, previous.memory.places);
+  const parts = (plan: Plan): string => plan.symbols.map((s) => s.id).sort().join();
+  const score = scoreOf(kept);
+  // Values alone move nothing.
+  if (score.faults.length === 0 && parts(kept) === parts(previous)) return kept;
+  const fresh = freshLayout(sheet, { ...options, previous: undefined });
+  const other = scoreOf(fresh);
+  if (score.faults.length > other.faults.length) return fresh;
+  return score.total - other.total >= Math.max(BETTER.points, BETTER.share * score.total) ? fresh : kept;
+}
+
+function freshLayout(sheet: Sheet, options: LayoutOptions): Plan {
   // The roomiest tightness at which the first orders fit is searched; the order found may then fit a roomier one.
   let level = new Level(sheet, options, 0);
   let starts = level.starts(null);
@@ -219,5 +278,23 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   };
   for (let roomier = tight - 1; roomier >= 0 && roomier >= tight - 2; roomier--) consider(roomier);
   for (let tighter = tight + 1; tighter <= TIGHTEST && (!fits(plan, options.width) || scoreOf(plan).faults.length > 0); tighter++) consider(tighter);
+  if (!fits(plan, options.width)) {
+    // The last resort: fold, as tight as need be.
+    for (const other of [WITHOUT_GENERATOR, TIGHTEST]) {
+      const beside = new Level(sheet, options, other);
+      const [fresh] = beside.starts(null);
+      const [followed] = beside.following(order).sort((p, q) => p.total - q.total);
+      for (const found of new Set([fresh, followed])) {
+        const candidate = found && beside.folded(found);
+        if (!candidate) continue;
+        const measured = scoreOf(candidate).total;
+        if (measured < total) {
+          plan = candidate;
+          total = measured;
+        }
+      }
+      if (fits(plan, options.width)) break;
+    }
+  }
   return plan;
 }

@@ -33,6 +33,7 @@ const FOOT = 24;
 const SHORT_FOOT = 14;
 /** One-device stages are drawn at least so high, rail to rail. */
 const USUAL_HEIGHT = 390;
+const BARE_HEIGHT = 150;
 const STAGGER = 14;
 /** Rows of parts in parallel: body, text and air. */
 const TWIN_ROW = 52;
@@ -87,6 +88,8 @@ function clearance(column: Column, body: number): number {
 /** Solves the rows of an order of strips. */
 export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns, room: RowRoom): Rows {
   const system = new Differences();
+  // A row of a folded drawing without an upper rail takes no more height than its parts need.
+  const usualHeight = strips.some((s) => s.form === 'column' && endKind(s, 0, circuit) === 'rail') ? USUAL_HEIGHT : BARE_HEIGHT;
   const facing = facings(strips, circuit, patterns);
   const touches = touchesOf(strips, circuit, facing);
   const links = linksOf(touches);
@@ -192,14 +195,14 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
     if (system.equal(link.from.right, link.to.left)) level.add(link);
   }
 
-  mirrorPairs(strips, patterns, system, place);
+  mirrorPairs(strips, patterns, system, place, usualHeight);
   for (const [twin, first] of twins) {
     const above = [...twins].filter(([t, f]) => f === first && t <= twin).length;
     system.tryAll([{ from: bodyRow(first, 0), to: bodyRow(twin, 0), gap: TWIN_ROW * above }, { from: bodyRow(twin, 0), to: bodyRow(first, 0), gap: -TWIN_ROW * above }]);
   }
   for (const [flat, { column, body }] of apart) feedbackRow(strips, circuit, system, flat, column, body);
 
-  const usual = Math.max(USUAL_HEIGHT, system.at('bottom'));
+  const usual = Math.max(usualHeight, system.at('bottom'));
   // Bodies of a rank on one line, where that costs no height.
   const uppers: string[] = [];
   const lowers: string[] = [];
@@ -230,10 +233,10 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
     system.equal(bodyRow(i, strip.bodies.length - 1), 'loads', usual, 'bottom');
   });
 
-  const bottom = Math.max(USUAL_HEIGHT, system.at('bottom'));
+  const bottom = Math.max(usualHeight, system.at('bottom'));
   let y = system.settle(new Map([['top', 0], ['bottom', bottom]]), 60);
   for (let round = 0; round < 12; round++) {
-    if (!separate(strips, links, level, y, system)) break;
+    if (!separate(strips, links, level, y, system, usualHeight)) break;
     y = system.settle(new Map([['top', 0], ['bottom', Math.max(bottom, system.at('bottom'))]]), 60);
   }
   const height = Math.max(bottom, system.at('bottom'));
@@ -242,7 +245,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
 }
 
 /** A complementary pair stands mirrored about its output row. */
-function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, place: (e: { id: string }) => string | null): void {
+function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, place: (e: { id: string }) => string | null, usualHeight: number): void {
   for (const { upper, lower, middle } of patterns.complementary) {
     const [a, b] = [place(upper), place(lower)];
     const i = strips.findIndex((s) => s.form === 'column' && s.bodies.some((e) => e.id === upper.id) && s.bodies.some((e) => e.id === lower.id));
@@ -256,7 +259,7 @@ function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, p
       { from: l, to: b, gap },
       { from: b, to: l, gap: -gap },
     ];
-    const before = Math.max(USUAL_HEIGHT, system.at('bottom'));
+    const before = Math.max(usualHeight, system.at('bottom'));
     // Too short contradicts what stands between; the shortest that fits is found by halving.
     let low = 40;
     let high = 400;
@@ -314,7 +317,7 @@ interface Span {
 }
 
 /** Pushes apart what would lie on top of one another on a common stretch; true if anything was pushed. */
-function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<string, number>, system: Differences): boolean {
+function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<string, number>, system: Differences, usualHeight: number): boolean {
   const spans: Span[] = [];
   for (const link of links) {
     if (!level.has(link) || link.from.right === null) continue;
@@ -329,7 +332,7 @@ function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<strin
     const ya = y.get(a) ?? 0;
     const yb = y.get(b) ?? 0;
     const [first, second] = ya <= yb ? [a, b] : [b, a];
-    const total = Math.max(USUAL_HEIGHT, system.at('bottom'));
+    const total = Math.max(usualHeight, system.at('bottom'));
     const ways = [[first, second], [second, first]];
     for (const ceiling of [total, Number.POSITIVE_INFINITY]) {
       for (const [from, to] of ways) {
