@@ -69,6 +69,9 @@ export function App(): JSX.Element {
     onCleanup(desk.listen({ toggleSheet: () => setSheetOpen(!sheetOpen()) }));
   });
   createEffect(() => {
+    document.documentElement.classList.toggle('projector', store.projected() !== null);
+  });
+  createEffect(() => {
     document.title = shownSheet() === null ? 'Footroom' : `${shownSheet()?.title || 'Untitled stage'} · Footroom`;
   });
 
@@ -83,6 +86,8 @@ export function App(): JSX.Element {
         onOpen={() => setOpenShown(!openShown())}
         onSave={() => desk.save()}
         onLink={() => void desk.link()}
+        projected={store.projected() !== null}
+        onProject={() => store.setProjected(store.projected() === null ? (told()?.question ?? 'quiescent') : null)}
       />
       <main>
         <div class="bench" ref={column}>

@@ -54,10 +54,13 @@ function createDesk() {
   }
 
   function openText(text: string): void {
+    setOutline(null);
+    openNew(text);
+  }
+  function openNew(text: string): void {
     id = newId();
     void hold(id);
     rememberTab();
-    setOutline(null);
     setDraft(null);
     setSelected(null);
     store.open(text);
@@ -181,11 +184,9 @@ function createDesk() {
 
   let begun = false;
   function fillOutline(text: string): void {
-    const chosen = outline();
     if (begun) store.replace(text);
-    else openText(text);
+    else openNew(text);
     begun = true;
-    setOutline(chosen);
   }
 
   /** Opens a sheet that this browser keeps; one that another tab holds is opened as a copy. */

@@ -10,6 +10,8 @@ export interface HeaderProps {
   onOpen(): void;
   onSave(): void;
   onLink(): void;
+  projected: boolean;
+  onProject(): void;
 }
 
 export function Header(props: HeaderProps): JSX.Element {
@@ -40,6 +42,9 @@ export function Header(props: HeaderProps): JSX.Element {
         </button>
         <button type="button" class="txt" on:click={() => props.onLink()}>
           link
+        </button>
+        <button type="button" class="txt project" aria-pressed={props.projected} title="Type enlarged, one question at a time, for a projector" on:click={() => props.onProject()}>
+          project
         </button>
         <button type="button" class="txt" on:click={changeTheme}>
           {theme() === 'dark' ? 'light' : 'dark'}

@@ -2,6 +2,7 @@
 import { For, type JSX, Show } from 'solid-js';
 import type { LedgerEntry } from '../answers/types.ts';
 import { split, type Unit } from '../words/numbers.ts';
+import { Symbols } from './symbols.tsx';
 import { unitOf } from './units.ts';
 
 const NO_BREAK = '\u00a0';
@@ -47,11 +48,13 @@ export function Ledger(props: { entries: LedgerEntry[] }): JSX.Element {
               return (
                 <Show when={entry()}>
                   <tr classList={{ has: reason() !== undefined }} data-quantity={entry().quantity}>
-                    <th scope="row">{entry().quantity}</th>
+                    <th scope="row">
+                      <Symbols text={entry().quantity} />
+                    </th>
                     <td class="rule">
                       <div>
                         <span class="ex" title={entry().rule.expression}>
-                          {entry().rule.withNumbers ?? entry().rule.expression}
+                          <Symbols text={entry().rule.withNumbers ?? entry().rule.expression} />
                         </span>
                         <span class="rv">
                           <Figure value={entry().rule.value} unit={unitOf(entry().unit)} />
@@ -74,7 +77,7 @@ export function Ledger(props: { entries: LedgerEntry[] }): JSX.Element {
                         <Show when={Math.abs(entry().computed / entry().rule.value - 1) > WORTH_A_REASON}>
                           <span class="wl">{difference(entry())}</span>
                         </Show>
-                        {reason()}
+                        <Symbols text={reason() ?? ''} />
                       </td>
                     </tr>
                   </Show>

@@ -7,6 +7,8 @@ import { verdictOf } from '../session/verdicts.ts';
 import { causeSentence, type CauseContext, evidenceSentence } from '../words/causes.ts';
 import { Ledger } from './ledger.tsx';
 import { Mark } from './mark.tsx';
+import { store } from './store.ts';
+import { Symbols } from './symbols.tsx';
 
 export const ASKED: Readonly<Record<Question, string>> = {
   quiescent: 'Where does it sit with no signal?',
@@ -36,7 +38,7 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
     return given !== undefined && isUnanswered(given) ? given : undefined;
   };
   return (
-    <section id={props.question} data-question={props.question} classList={{ stale: stale() }} aria-labelledby={`${props.question}-asked`} aria-busy={stale()}>
+    <section id={props.question} data-question={props.question} classList={{ stale: stale(), away: store.projected() !== null && store.projected() !== props.question }} aria-labelledby={`${props.question}-asked`} aria-busy={stale()}>
       <header>
         <h2 id={`${props.question}-asked`}>{ASKED[props.question]}</h2>
         <span class="state">
@@ -62,7 +64,9 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
       <Show when={sound()}>
         {(given) => (
           <>
-            <p class="answer">{given().sentences.join(' ')}</p>
+            <p class="answer">
+              <Symbols text={given().sentences.join(' ')} />
+            </p>
             {props.children(given)}
             <For each={given().warnings}>
               {(warning) => (
@@ -102,7 +106,9 @@ export function Proof(props: ProofProps): JSX.Element {
       <dt>
         Cause <Swatch event={props.cause.event} />
       </dt>
-      <dd>{causeSentence(props.cause, props.context)}</dd>
+      <dd>
+        <Symbols text={causeSentence(props.cause, props.context)} />
+      </dd>
       <Show when={evidence() !== null || tryable() !== null}>
         <dt>Evidence</dt>
         <dd>

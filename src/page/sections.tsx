@@ -12,6 +12,7 @@ import { surroundingsOf } from '../words/surroundings.ts';
 import { sideOf, stretchLabel } from '../words/waveform.ts';
 import { Figure } from './figure.tsx';
 import { Proof, Section } from './section.tsx';
+import { Symbols } from './symbols.tsx';
 
 export interface SectionsProps {
   frame: Frame;
@@ -47,8 +48,12 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
                           <>
                             <dt data-mention={name}>{name}</dt>
                             <dd>
-                              {given().role.sentence} {given().region}, {say(given().collectorCurrent, 'A')}, {say(Math.abs(given().collectorEmitterVoltage), 'V')} across it,{' '}
-                              {say(given().dissipation, 'W')}
+                              <Show
+                                when={given().role.sentence !== ''}
+                                fallback={`${given().region}, ${say(given().collectorCurrent, 'A')}, ${say(Math.abs(given().collectorEmitterVoltage), 'V')} across it`}
+                              >
+                                <Symbols text={given().role.sentence} />
+                              </Show>
                             </dd>
                           </>
                         )}

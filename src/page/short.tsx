@@ -4,6 +4,7 @@ import type { Question } from '../answers/types.ts';
 import type { Frame } from '../session/session.ts';
 import { shortAnswer, verdictOf } from '../session/verdicts.ts';
 import { Mark } from './mark.tsx';
+import { store } from './store.ts';
 
 export const QUESTIONS: readonly Question[] = ['quiescent', 'swing', 'impedance', 'waveform'];
 
@@ -17,7 +18,12 @@ export function ShortAnswers(props: { frame: Frame | null }): JSX.Element {
             const verdict = () => (props.frame === null ? { mark: 'none' as const, words: '' } : verdictOf(answer(), props.frame.sheet));
             return (
               <li data-short={question} classList={{ stale: props.frame?.stale.has(question) ?? false }}>
-                <a href={`#${question}`}>
+                <a
+                  href={`#${question}`}
+                  on:click={() => {
+                    if (store.projected() !== null) store.setProjected(question);
+                  }}
+                >
                   <span class="k">{question}</span>
                   <span class={`verdict ${verdict().mark}`}>
                     <Show when={verdict().words !== ''}>

@@ -2,7 +2,7 @@
  * What the page holds: the sheet's text with its history, the value under the hand, and the frame that is shown. A
  * sheet is a value and a change is a value; everything on the page is a view of these signals.
  */
-import { batch, createEffect, createMemo, createRoot, createSignal, on } from 'solid-js';
+import { batch, createEffect, createMemo, createRoot, createSignal, on, untrack } from 'solid-js';
 import type { Answer, AskOptions, Question, QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
 import { isUnanswered, type Result } from '../session/protocol.ts';
 import { createSession, type Frame } from '../session/session.ts';
@@ -35,6 +35,8 @@ function createStore() {
   const [pointed, setPointed] = createSignal<string | null>(null);
   /** Nodes with a waveform pinned beside them; null: output and drive. */
   const [pins, setPins] = createSignal<string[] | null>(null);
+  /** Projected: type enlarged, one question at a time; null on the ordinary page. */
+  const [projected, setProjected] = createSignal<Question | null>(null);
   /** A sentence for the reader about something that did not work. */
   const [notice, setNotice] = createSignal('');
 
@@ -86,11 +88,13 @@ function createStore() {
   }
 
   createEffect(
-    on([current, inView], ([sheet, viewed]) => {
+    on(current, (sheet) => {
       if (sheet === null) {
         setFrame(null);
         return;
       }
+      // Scrolling asks nothing anew: it only says what the next input answers first.
+      const viewed = untrack(inView);
       const askable = questionsOf(sheet);
       // Sentence, strip and drawing are always in view; the rest of a frame is what the reader has scrolled to.
       const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
@@ -125,6 +129,8 @@ function createStore() {
     problems,
     before,
     setBefore,
+    projected,
+    setProjected,
     pointed,
     setPointed,
     pins,

@@ -428,6 +428,126 @@ describe('keeping work', () => {
   });
 });
 
+describe('starting from nothing', () => {
+  it('takes the example follower in at most 120 keystrokes without the mouse, and answers with the third value', async () => {
+    const { page, faults } = await bench.open({ fragment: fragment(FOLLOWER) });
+    await settled(page);
+    let keys = 0;
+    const press = async (key: string): Promise<void> => {
+      keys += 1;
+      await page.keyboard.press(key);
+    };
+    await page.getByRole('button', { name: 'open', exact: true }).focus();
+    await press('Enter');
+    // From "from a file" past the examples to the first outline, with Tab alone.
+    for (;;) {
+      const at = await page.evaluate(() => document.activeElement?.textContent ?? '');
+      if (at === 'follower') break;
+      await press('Tab');
+      if (keys > 60) throw new Error('the outline cannot be reached');
+    }
+    await press('Enter');
+    await page.waitForFunction(() => document.activeElement?.closest('.outline') !== null);
+    const values = ['12', '39k', '56k', '1u', '', '680', '220u', '4k7', '32', '1.8', '440', '600'];
+    for (const [index, value] of values.entries()) {
+      for (const character of value) await press(character);
+      await press('Tab');
+      if (index === 1) expect(await page.locator('h1').innerText()).toBe('Listening post, headphone follower');
+      if (index === 2) await page.getByRole('heading', { level: 1, name: 'Untitled follower' }).waitFor();
+    }
+    await press('Enter');
+    await settled(page);
+    console.log(`a follower from nothing in ${keys} keystrokes`);
+    expect(keys).toBeLessThanOrEqual(120);
+    expect((await headline(page)).length).toBeGreaterThan(0);
+    expect(await page.locator('g[data-part=R3]').textContent()).toContain('680');
+    expect(faults).toEqual([]);
+    await page.context().close();
+  });
+});
+
+describe('the answers', () => {
+  it('give their figures as SVG and CSV', async () => {
+    const { page } = await follower();
+    const text = async (name: RegExp): Promise<string> => {
+      const waiting = page.waitForEvent('download');
+      await page.getByRole('button', { name }).click();
+      const chunks: Buffer[] = [];
+      for await (const chunk of await (await waiting).createReadStream()) chunks.push(chunk as Buffer);
+      return Buffer.concat(chunks).toString('utf8');
+    };
+    expect(await text(/Save the figure swing as SVG/)).toMatch(/^<svg [\s\S]*<\/svg>/);
+    const rows = (await text(/Save the figures of swing as CSV/)).split('\r\n');
+    expect(rows.length).toBeGreaterThan(200);
+    expect(rows[1]).toMatch(/^-?\d[\d.e-]*,-?\d[\d.e-]*$/);
+    await page.context().close();
+  });
+
+  it('share one time cursor with the drawing and the strip', async () => {
+    const { page } = await follower();
+    const figure = page.locator('[data-figure=waveform] canvas');
+    await figure.scrollIntoViewIfNeeded();
+    const box = await figure.boundingBox();
+    if (box === null) throw new Error('no waveform figure');
+    await page.mouse.move(box.x + box.width * 0.6, box.y + 80);
+    await page.mouse.down();
+    await page.mouse.up();
+    await page.locator('.figcursor').waitFor();
+    const instant = await page.locator('.instant').innerText();
+    expect(instant).toMatch(/^at \d/);
+    expect(await page.locator('.strip').getAttribute('aria-valuetext')).toContain(instant.replace(/^at /, ''));
+    await page.context().close();
+  });
+
+  it('underline the part that is pointed at on the drawing', async () => {
+    const { page } = await follower();
+    await page.locator('g[data-part=Q1]').focus();
+    await page.waitForFunction(() => document.querySelector('.mentioned') !== null);
+    expect(await page.locator('.roles .mentioned').first().innerText()).toBe('Q1');
+    await page.context().close();
+  });
+
+  it('lead from the short list to their sections, without motion where the reader wants none', async () => {
+    const { page } = await follower({ reducedMotion: true });
+    expect(await page.evaluate(() => getComputedStyle(document.documentElement).scrollBehavior)).toBe('auto');
+    await page.locator('[data-short=impedance] a').click();
+    await page.waitForFunction(() => (document.getElementById('impedance')?.getBoundingClientRect().top ?? 999) < 200);
+    expect(new URL(page.url()).hash).toBe('#impedance');
+    await page.context().close();
+  });
+});
+
+describe('the projector view', () => {
+  it('enlarges the type and shows one question at a time', async () => {
+    const { page } = await follower();
+    const size = (): Promise<number> => page.locator('section#swing .answer').evaluate((element) => element.getBoundingClientRect().height / Math.max(1, Math.round(element.getBoundingClientRect().height / 31)));
+    const before = await size();
+    await page.getByRole('button', { name: 'project', exact: true }).click();
+    const visible = (): Promise<string[]> => page.evaluate(() => [...document.querySelectorAll<HTMLElement>('section[data-question]')].filter((section) => section.offsetParent !== null).map((section) => section.id));
+    expect(await visible()).toEqual(['swing']);
+    expect(await size()).toBeGreaterThan(before);
+    await page.locator('[data-short=waveform] a').click();
+    expect(await visible()).toEqual(['waveform']);
+    await page.getByRole('button', { name: 'project', exact: true }).click();
+    expect((await visible()).length).toBe(4);
+    await page.context().close();
+  });
+});
+
+describe('the history', () => {
+  it('names every step and goes back to before any of them', async () => {
+    const { page } = await follower();
+    await page.getByRole('radio', { name: 'triangle' }).check({ force: true });
+    await page.getByRole('radio', { name: /line/ }).check({ force: true });
+    await page.getByRole('button', { name: 'history' }).click();
+    expect(await page.locator('.history li').allInnerTexts()).toEqual([expect.stringContaining('waveform triangle'), expect.stringContaining('load line')]);
+    await page.getByRole('button', { name: 'Go back to before waveform triangle' }).click();
+    await page.waitForFunction(() => document.querySelector<HTMLInputElement>('input[name=waveform]')?.checked === true);
+    expect(await page.getByRole('button', { name: /^redo/ }).innerText()).toBe('redo waveform triangle');
+    await page.context().close();
+  });
+});
+
 describe('light and dark', () => {
   it('follow the system until the word in the header says otherwise, and that is remembered', async () => {
     const { page } = await follower({ theme: 'dark' });
