@@ -25,6 +25,7 @@ export { unitOfFigure } from './answers/figure-units.ts';
 export * as drawing from './drawing/index.ts';
 export { restLayout, restValues } from './drawing/rest.ts';
 export * as figures from './figures/index.ts';
+export { builtinDevice, builtinNames } from './devices/builtin.ts';
 export * from './devices/fit.ts';
 export type * from './devices/parameters.ts';
 export * from './quantity/index.ts';

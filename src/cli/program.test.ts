@@ -26,6 +26,17 @@ describe('the command line', () => {
     });
   });
 
+  it('lists the built-in devices, and shows one with its source and residuals', () => {
+    expect(footroom(['devices']).out).toMatch(/^small-signal +NPN transistor, PNP transistor$/m);
+    const { status, out } = footroom(['devices', 'small-signal']);
+    expect(status).toBe(0);
+    expect(out).toMatch(/figure +at +wanted +met +residual +source/);
+    expect(out).toMatch(/saturationCurrent +[\d.]+ ?[pf]?A/);
+    const unknown = footroom(['devices', 'small-singal']);
+    expect(unknown.status).toBe(2);
+    expect(unknown.err).toContain('is small-signal meant?');
+  });
+
   it('takes no colour where NO_COLOR is set or no terminal reads', () => {
     expect(footroom(['--help'], { env: { NO_COLOR: '1' } }).out).not.toContain('\u001b');
     expect(footroom(['--help']).out).not.toContain('\u001b');
@@ -37,7 +48,7 @@ describe('the examples in the help', () => {
   const examplesOf = (help: string): string[] =>
     [...help.matchAll(/^ {2}footroom (.+)$/gm)].map(([, line]) => line.replace(/ >.*$/, '').replace(/-o \S+\.svg/, '-o -'));
 
-  it.each([[[]], [['ask']], [['draw']], [['schema']]])('of `footroom %s` work as they stand', (command: string[]) => {
+  it.each([[[]], [['ask']], [['draw']], [['devices']], [['schema']]])('of `footroom %s` work as they stand', (command: string[]) => {
     const examples = examplesOf(footroom([...command, '--help']).out);
     expect(examples.length).toBeGreaterThan(0);
     for (const example of examples) {

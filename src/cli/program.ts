@@ -101,6 +101,20 @@ function addDraw(program: Command): void {
   example(draw, 'footroom draw examples/headphone-follower.sheet.yaml -o follower.svg');
 }
 
+function addDevices(program: Command): void {
+  const devices = program
+    .command('devices')
+    .summary('list the built-in devices, or show one')
+    .description('Lists the built-in devices; with a name, where its figures come from and how well each is met.')
+    .argument('[name]', 'name of a class or type')
+    .option('--json', 'one JSON object for programs')
+    .action(async (name: string | undefined, options: { json?: boolean }) => {
+      const { runDevices } = await import('./devices.ts');
+      runDevices(name, options);
+    });
+  example(devices, 'footroom devices', 'footroom devices small-signal');
+}
+
 function addSchema(program: Command): void {
   const schema = program
     .command('schema')
@@ -122,6 +136,7 @@ export function createProgram(): Command {
     .configureOutput({ outputError: () => {} });
   addAsk(program);
   addDraw(program);
+  addDevices(program);
   addSchema(program);
   return example(program, 'footroom ask quiescent examples/headphone-follower.sheet.yaml');
 }
