@@ -22,6 +22,8 @@ export interface BuildOptions {
   currents?: Record<string, number>;
   ranks: Map<string, number>;
   places?: Record<string, string>;
+  /** Extra distance between columns, for orders whose texts find no place otherwise. */
+  spread: number;
   /** How often labels without a place may ask for more room. */
   patience: number;
 }
@@ -52,11 +54,12 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   return best;
 
   function attempt(): { plan: Plan; asked: boolean } {
-    const rows = solveRows(strips, circuit, patterns, { extra, reading: READING[options.tight] ?? 46, readings: true });
+    const rows = solveRows(strips, circuit, patterns, { extra, spread: options.spread, reading: READING[options.tight] ?? 46, readings: true });
     const columns = solveColumns(strips, rows, circuit, patterns, options.metrics, {
       links,
       behind,
-      pitch: PITCH[options.tight] ?? 52,
+      pitch: (PITCH[options.tight] ?? 52) + options.spread,
+      spread: options.spread,
       tight: options.tight,
       width: options.width,
     });
@@ -67,7 +70,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     const frame = circuit.loadName === undefined ? null : frameOf(circuit.loadName, scene);
     if (frame) scene.frames = [frame];
     hangEarth(scene, columns.x, strips);
-    openEnds(scene, strips, columns.x);
+    openEnds(scene);
     const fixed = nameRails(scene);
     const lettering = letter(scene, fixed);
 
@@ -222,9 +225,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   }
 
   /** The drive's and the output's node end in an open circle where nothing hangs on them. */
-  function openEnds(scene: Scene, order: Strip[], x: number[]): void {
-    void order;
-    void x;
+  function openEnds(scene: Scene): void {
     const ends: Terminal[] = [];
     for (const w of scene.wires) {
       if (circuit.terminals.has(w.node)) continue;

@@ -14,6 +14,8 @@ export interface ColumnRoom {
   /** Extra distance behind a strip. */
   behind: Map<string, number>;
   pitch: number;
+  /** Extra distance wherever two strips stand beside one another. */
+  spread: number;
   tight: number;
   width: number;
 }
@@ -54,6 +56,7 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
       let gap = spacing(extents[i], extents[j]);
       if (gap === 0 && strips[i].form === 'column' && strips[j].form === 'column' && j === i + 1) gap = 16;
       if (gap === 0) continue;
+      if (j === i + 1) gap += room.spread;
       if (j === i + 1) gap = Math.max(gap + (room.behind.get(strips[i].id) ?? 0), strips[i].form === 'column' && strips[j].form === 'column' ? room.pitch : 0);
       symmetrical.set(`${i} ${j}`, gap);
       add(i, j, gap, j === i + 1 ? 1 : 0);

@@ -29,8 +29,8 @@ const TOP_EARTH = 8;
 
 /** How many orders are tried: fewer for large stages, where each takes longer. */
 function budgetOf(columns: number): number {
-  if (columns <= 12) return 40;
-  return columns <= 24 ? 14 : 2;
+  if (columns <= 12) return 36;
+  return columns <= 24 ? 10 : 1;
 }
 
 /** With two supplies a leg that ends at ground and one that begins there may share a column. */
@@ -155,7 +155,7 @@ class Level {
     const cover = coverOf(this.circuit, flow, this.patterns);
     this.ranks = nodeRanks(this.circuit, cover);
     this.covers = throughGround(cover, this.circuit);
-    this.basis = { width: options.width, tight, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks: this.ranks, patience: 0 };
+    this.basis = { width: options.width, tight, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks: this.ranks, spread: 0, patience: 0 };
     this.search = new Search(this.circuit, this.patterns, this.basis, this.ranks, budgetOf(cover.columns.length));
   }
 
@@ -174,14 +174,14 @@ class Level {
     });
   }
 
-  folded(best: Candidate): Plan | null {
-    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4 });
+  folded(best: Candidate, spread = 0): Plan | null {
+    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4, spread });
     return plan && remembering(plan, best.cover);
   }
 
-  finish(best: Candidate, places?: Record<string, string>): Plan {
+  finish(best: Candidate, places?: Record<string, string>, spread = 0): Plan {
     const strips = withFlats(best.columns, best.cover.flats, this.circuit, this.ranks);
-    const plan = build(strips, this.circuit, this.patterns, { ...this.basis, patience: 6, places });
+    const plan = build(strips, this.circuit, this.patterns, { ...this.basis, patience: 6, places, spread });
     return remembering(plan, best.cover);
   }
 
@@ -217,6 +217,9 @@ function remembering(plan: Plan, cover: Cover): Plan {
 
 /** A new drawing replaces the previous one's order only if it is so much better, by both measures. */
 const BETTER = { points: 60, share: 0.25 };
+
+/** Extra px between columns, tried in turn where nothing tighter is free of faults. */
+const SPREADS = [24, 60];
 
 /** An excess that the search may still remove. */
 const NEARLY = 45;
@@ -294,6 +297,23 @@ function freshLayout(sheet: Sheet, options: LayoutOptions): Plan {
         }
       }
       if (fits(plan, options.width)) break;
+    }
+  }
+  // A drawing with a fault is never shown while one without exists: more room, then more.
+  for (const spread of SPREADS) {
+    if (scoreOf(plan).faults.length === 0) break;
+    const roomy = new Level(sheet, options, 1);
+    const [fresh] = roomy.starts(null);
+    const [followed] = roomy.following(order);
+    for (const found of new Set([followed, fresh])) {
+      if (!found) continue;
+      for (const candidate of [roomy.folded(found, spread), roomy.finish(found, undefined, spread)]) {
+        const measured = candidate ? scoreOf(candidate).total : Number.POSITIVE_INFINITY;
+        if (candidate && measured < total) {
+          plan = candidate;
+          total = measured;
+        }
+      }
     }
   }
   return plan;

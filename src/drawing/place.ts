@@ -217,7 +217,7 @@ function joinAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit, gro
   wait.sort((p, q) => lengthOf(p) - lengthOf(q));
   for (const w of wait) if (isFree(ground, w)) ground.wires.push(w);
 
-  const lanes = lanesOf(strips, x, ground);
+  const lanes = lanesOf(x, ground);
   const broken: string[] = [];
   const nodes = [...byNode(ground.wires).keys()].filter((n) => !circuit.terminals.has(n));
   // Short ways first: they have the fewest alternatives.
@@ -248,21 +248,20 @@ function joinAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit, gro
 }
 
 /** Coordinates on which a free wire may run: beside bodies, between columns, 14 from what is there. */
-function lanesOf(strips: Strip[], x: number[], ground: Ground): { x: number[]; y: number[] } {
+function lanesOf(x: number[], ground: Ground): { x: number[]; y: number[] } {
   const xs: number[] = [];
   const ys: number[] = [];
   for (const b of ground.bodies) {
-    xs.push(b.left - 14, b.right + 14, b.left - 9, b.right + 9);
-    ys.push(b.top - 14, b.bottom + 14, b.top - 9, b.bottom + 9);
+    xs.push(b.left - 9, b.right + 9);
+    ys.push(b.top - 9, b.bottom + 9);
   }
   for (const w of ground.wires) {
     const b = boxOfWire(w);
-    xs.push(b.left - 14, b.left, b.left + 14, b.right - 14, b.right, b.right + 14);
-    ys.push(b.top - 14, b.top, b.top + 14, b.bottom - 14, b.bottom, b.bottom + 14);
+    xs.push(b.left - 14, b.right + 14);
+    ys.push(b.top - 14, b.bottom + 14);
   }
   const sorted = [...x].sort((a, b) => a - b);
   for (let i = 1; i < sorted.length; i++) xs.push((sorted[i] + sorted[i - 1]) / 2);
-  void strips;
   const tidy = (v: number[]): number[] => [...new Set(v.map((n) => Math.round(n)))].sort((a, b) => a - b);
   return { x: tidy(xs), y: tidy(ys) };
 }

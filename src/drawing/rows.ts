@@ -23,6 +23,8 @@ export interface Rows {
 export interface RowRoom {
   /** Extra height, by variable pair key `strip.node`, asked for by labels that found no place. */
   extra: Map<string, number>;
+  /** Extra distance of joints from bodies. */
+  spread: number;
   /** Room for a current reading at the rails. */
   reading: number;
   readings: boolean;
@@ -123,7 +125,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
       const l = lowerRow(i, k);
       const end = k === 0 || k === last;
       const kind = endKind(strip, k, circuit);
-      const extra = room.extra.get(`${i}.${k}`) ?? 0;
+      const extra = (room.extra.get(`${i}.${k}`) ?? 0) + room.spread / 3;
       const used = end ? undefined : sides.get(`${i}.joint${k}`);
       const stagger = used?.left && used.right ? STAGGER : 0;
       system.add(u, l, stagger);

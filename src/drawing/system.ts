@@ -47,13 +47,11 @@ export class Differences {
     if (this.unsettled.length > 0) {
       const waiting = this.unsettled;
       this.unsettled = [];
-      this.relax(waiting, new Map());
+      this.relax(waiting, new Map(), null);
     }
     const before = this.edges.length;
     const changed = new Map<number, number>();
-    for (const { from, to, gap, spring } of constraints) this.insert(from, to, gap, spring ?? 0);
-    const added = this.edges.slice(before).map((_, i) => before + i);
-    if (this.relax(added, changed) && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
+    if (this.insertAll(constraints, changed) && (of === undefined || this.at(of) <= ceiling + 1e-9)) return true;
     this.withdraw(before, changed);
     return false;
   }
@@ -63,13 +61,18 @@ export class Differences {
     this.tryAll([]);
     const before = this.edges.length;
     const changed = new Map<number, number>();
-    for (const { from, to, gap } of constraints) this.insert(from, to, gap, 0);
-    const found = this.relax(
-      constraints.map((_, i) => before + i),
-      changed,
-    );
+    const found = this.insertAll(constraints, changed);
     this.withdraw(before, changed);
     return found;
+  }
+
+  /** One after the other: each is a contradiction exactly if what it pushes comes back to push its own origin. */
+  private insertAll(constraints: { from: string; to: string; gap: number; spring?: number }[], changed: Map<number, number>): boolean {
+    for (const { from, to, gap, spring } of constraints) {
+      this.insert(from, to, gap, spring ?? 0);
+      if (!this.relax([this.edges.length - 1], changed, this.variable(from))) return false;
+    }
+    return true;
   }
 
   private withdraw(before: number, changed: Map<number, number>): void {
@@ -89,25 +92,29 @@ export class Differences {
     );
   }
 
-  /** Pushes places outwards along the given constraints and all that follow; false for a cycle that only grows. */
-  private relax(first: number[], changed: Map<number, number>): boolean {
+  /** Pushes places outwards along the given constraints and all that follow; false once `origin` itself is pushed. */
+  private relax(first: number[], changed: Map<number, number>, origin: number | null): boolean {
     let queue: number[] = [];
+    let circular = false;
     const push = (edge: number): void => {
       const { from, to, gap } = this.edges[edge];
       const needed = this.least[from] + gap;
       if (needed <= this.least[to] + 1e-9) return;
+      if (to === origin) {
+        circular = true;
+        return;
+      }
       if (!changed.has(to)) changed.set(to, this.least[to]);
       this.least[to] = needed;
       queue.push(to);
     };
     for (const edge of first) push(edge);
-    // Without a cycle the longest chain has as many steps as there are variables.
-    for (let rounds = 0; queue.length > 0; rounds++) {
-      if (rounds > this.names.length) return false;
+    while (queue.length > 0) {
       const round = queue;
       queue = [];
       for (const i of round) {
         for (const edge of this.outgoing[i] ?? []) push(edge);
+        if (circular) return false;
       }
     }
     return true;
