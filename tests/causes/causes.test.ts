@@ -4,8 +4,8 @@ import { ask } from '../../src/answers/ask.ts';
 import type { SwingAnswer, SwingLimit, WaveformAnswer } from '../../src/answers/types.ts';
 import { readSheet } from '../../src/sheet/index.ts';
 import type { Sheet } from '../../src/sheet/types.ts';
-import { CAUSE_TABLE } from './table.ts';
 import type { CauseRow, ExpectedCause, ExpectedStretch } from './row.ts';
+import { CAUSE_TABLE } from './table.ts';
 
 /** A shared machine may be busy; no stage should come near it. */
 const PATIENCE = 60_000;

@@ -1,6 +1,6 @@
 /** Clamps and junctions that break down or turn on, and waveforms in which a capacitor holds. */
 import { BREAKDOWN_AT_10_MICROAMPERES, D_CLAMP, DEVICE, EMITTER_BREAKDOWN, VT } from './closed-forms.ts';
-import { C, D, EBERS_MOLL, LOAD_LINE, Q, R, sheetText, type CauseRow } from './row.ts';
+import { C, type CauseRow, D, EBERS_MOLL, LOAD_LINE, Q, R, sheetText } from './row.ts';
 
 const SERIES = 1000;
 const onTurn = `clamp's slope resistance equal to the source's: ${EBERS_MOLL}`;

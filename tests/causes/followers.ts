@@ -1,6 +1,6 @@
 /** Followers, of both polarities: resistor, sink, coupling capacitor, rails, neighbours that must not be blamed. */
-import { DEVICE, VT, dividerBias, halfSlopeBeforeCutOff, junction, parallel, railFollower } from './closed-forms.ts';
-import { C, D, EBERS_MOLL, LOAD_LINE, Q, R, SATURATION, sheetText, type CauseRow } from './row.ts';
+import { DEVICE, dividerBias, halfSlopeBeforeCutOff, junction, parallel, railFollower, VT } from './closed-forms.ts';
+import { C, type CauseRow, D, EBERS_MOLL, LOAD_LINE, Q, R, SATURATION, sheetText } from './row.ts';
 
 const half = 'half-slope point of R/(R + V_T/i + R_S/(beta+1)), derived from Ebers-Moll';
 

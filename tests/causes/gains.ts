@@ -1,6 +1,6 @@
 /** Gain stages: common emitter, common base, long tail, mirror, and gain stages in front of followers. */
-import { DEVICE, VT, dividerBias, junction, parallel } from './closed-forms.ts';
-import { C, EBERS_MOLL, LOAD_LINE, Q, R, SATURATION, sheetText, type CauseRow } from './row.ts';
+import { DEVICE, dividerBias, junction, parallel, VT } from './closed-forms.ts';
+import { C, type CauseRow, EBERS_MOLL, LOAD_LINE, Q, R, SATURATION, sheetText } from './row.ts';
 
 function commonEmitterRows(): CauseRow[] {
   const [upper, lower, rc, re, load] = [68e3, 15e3, 3300, 820, 22e3];

@@ -1,6 +1,6 @@
 /** Pairs, Darlingtons and stages in which two parts share the blame. */
-import { DEVICE, VT, junction, parallel } from './closed-forms.ts';
-import { C, D, LOAD_LINE, Q, R, SATURATION, sheetText, type CauseRow } from './row.ts';
+import { DEVICE, junction, parallel, VT } from './closed-forms.ts';
+import { C, type CauseRow, D, LOAD_LINE, Q, R, SATURATION, sheetText } from './row.ts';
 
 const RAILS = 'vpos: 8 V, vneg: -8 V';
 

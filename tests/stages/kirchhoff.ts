@@ -11,13 +11,15 @@
  * junction conductance 1e-15 A, far below the criterion of 1e-12 A; but a transistor deep in saturation, whose two
  * transport currents of amperes cancel to milliamperes, has 300 S and reaches 1e-12 A, more on a 60 V rail. So the allowance of a node is the
  * largest of 1e-12 A, 1e-9 of the largest branch current there, and FLOOR_ULPS units in the last place of the largest
- * voltage at the parts of that node times the sum of their conductances.
+ * voltage at the parts of that node times the sum of their conductances, that last one up to 1e-6 of the current.
  */
 import type { Load, Part, Sheet } from '../../src/sheet/types.ts';
 import { bipolarCurrents, diodeCurrent } from './device-currents.ts';
 
 /** Three voltages rounded once each meet in a transistor, and each sum rounds again. */
 const FLOOR_ULPS = 4;
+/** However high a node stands, rounding excuses no more than this share of the largest current there. */
+const FLOOR_SHARE = 1e-6;
 
 export interface NodeResidual {
   /** Nodes of the island, joined by `+`. */
@@ -135,7 +137,11 @@ export function kirchhoffResidual(
   let worst: NodeResidual | null = null;
   for (const [key, sum] of sums) {
     if (key === island('gnd')) continue;
-    const allowed = Math.max(1e-12, 1e-9 * sum.largest, FLOOR_ULPS * ulp(sum.height) * sum.conductance);
+    const allowed = Math.max(
+      1e-12,
+      1e-9 * sum.largest,
+      Math.min(FLOOR_ULPS * ulp(sum.height) * sum.conductance, FLOOR_SHARE * sum.largest),
+    );
     const found: NodeResidual = { node: [...sum.names].join('+'), residual: sum.residual, largestBranch: sum.largest, allowed };
     if (worst === null || Math.abs(found.residual) / allowed > Math.abs(worst.residual) / worst.allowed || Number.isNaN(found.residual))
       worst = found;

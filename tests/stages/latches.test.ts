@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { kirchhoffResidual } from './kirchhoff.ts';
-import { fourLayers, symmetricPair, twoPairs, type Latch } from './latches.ts';
+import { fourLayers, type Latch, symmetricPair, twoPairs } from './latches.ts';
 
 function eachIsSound(latch: Latch): void {
   for (const solution of latch.solutions) {

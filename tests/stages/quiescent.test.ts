@@ -1,0 +1,47 @@
+/** The quiescent answer on the frozen stages and on the latches, held against the independent judge. */
+import { describe, expect, it } from 'vitest';
+import { ask } from '../../src/answers/ask.ts';
+import type { Sheet } from '../../src/sheet/types.ts';
+import { generateStage } from './generator.ts';
+import { kirchhoffResidual } from './kirchhoff.ts';
+import { latches } from './latches.ts';
+import { STAGES } from './ranges.ts';
+
+/** Every tenth stage in daily work; `FOOTROOM_STAGES=all` takes all ten thousand, in some minutes. */
+const STRIDE = process.env.FOOTROOM_STAGES === 'all' ? 1 : 10;
+
+function nodesOf(sheet: Sheet): Record<string, number> | null {
+  const answer = ask('quiescent', sheet, { isothermal: true });
+  return 'nodes' in answer && answer.question === 'quiescent' ? answer.nodes : null;
+}
+
+describe('quiescent points of the frozen stages', () => {
+  it(
+    'meet Kirchhoff’s law at every node, by currents worked out afresh',
+    () => {
+      const wrong: string[] = [];
+      for (let index = 1; index < STAGES; index += STRIDE) {
+        const sheet = generateStage(index);
+        const nodes = nodesOf(sheet);
+        if (nodes === null) wrong.push(`${index}: no answer`);
+        else {
+          const { sound, worst } = kirchhoffResidual(sheet, { nodes });
+          if (!sound) wrong.push(`${index}: ${worst?.residual} A at ${worst?.node}`);
+        }
+      }
+      expect(wrong).toEqual([]);
+    },
+    STRIDE === 1 ? 900_000 : 120_000,
+  );
+});
+
+describe('quiescent points of circuits that latch', () => {
+  it.each(latches().map((latch) => [latch.name, latch] as const))('%s: the answer is one of the known solutions', (_, latch) => {
+    const nodes = nodesOf(latch.sheet) ?? {};
+    const place = latch.solutions.findIndex((solution) =>
+      Object.entries(solution.nodes).every(([node, volts]) => Math.abs(nodes[node] - volts) < 1e-6),
+    );
+    expect(place).toBeGreaterThanOrEqual(0);
+    if (latch.reached !== null) expect(place).toBe(latch.reached);
+  });
+});
