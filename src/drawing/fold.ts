@@ -3,7 +3,7 @@
  * rails, the node named at both ends. drawings.md 7.
  */
 import { build, type BuildOptions } from './build.ts';
-import { type Circuit, endOf } from './elements.ts';
+import { type Circuit, endOf, isTransistor } from './elements.ts';
 import { box, shifted } from './geometry.ts';
 import type { Strip } from './legs.ts';
 import type { Patterns } from './patterns.ts';
@@ -90,14 +90,15 @@ function stacked(plans: Plan[]): Plan {
 export function fold(strips: Strip[], circuit: Circuit, patterns: Patterns, options: BuildOptions): Plan | null {
   const cuts: number[] = [];
   for (let at = 1; at < strips.length; at++) {
-    const devices = (run: Strip[]): boolean => run.some((s) => s.form === 'column' && s.role !== 'load' && s.role !== 'generator');
-    if (crossing(strips, at, circuit).length <= 1 && devices(strips.slice(0, at)) && devices(strips.slice(at))) cuts.push(at);
+    if (crossing(strips, at, circuit).length <= 1) cuts.push(at);
   }
   if (cuts.length === 0) return null;
   const plans: Plan[] = [];
   let from = 0;
   while (from < strips.length) {
-    const ends = [...cuts.filter((c) => c > from), strips.length];
+    // Every row keeps a device: a lone part on a row of its own explains nothing.
+    const whole = (a: number, b: number): boolean => strips.slice(a, b).some((s) => s.form === 'column' && s.bodies.some(isTransistor));
+    const ends = [...cuts.filter((c) => c > from && whole(from, c) && whole(c, strips.length)), strips.length];
     // The longest run that fits, looked for by halving; the shortest where none does.
     let low = 0;
     let high = ends.length - 1;

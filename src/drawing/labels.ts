@@ -231,9 +231,9 @@ function requests(scene: Scene): Request[] {
 }
 
 /** Everything that texts keep off, apart from one another. */
-function obstacles(scene: Scene): Shape[] {
+function obstacles(scene: Scene, wires: boolean): Shape[] {
   const shapes: Shape[] = scene.symbols.flatMap(shapesOf).map((s) => ({ area: grown(s.area, 1.5), round: s.round && { centre: s.round.centre, radius: s.round.radius + 0.3 } }));
-  for (const w of scene.wires) shapes.push({ area: grown(boxOfWire(w), TO_WIRE) });
+  if (wires) for (const w of scene.wires) shapes.push({ area: grown(boxOfWire(w), TO_WIRE) });
   for (const r of scene.rails) shapes.push({ area: box(r.from - 2, r.y - 3.2, r.to + 2, r.y + 3.2) });
   for (const t of scene.terminals) shapes.push({ area: box(t.at.x - 5, t.at.y - 5, t.at.x + 5, t.at.y + 5) });
   for (const e of scene.earths) shapes.push({ area: box(e.at.x - 11, e.at.y - 1, e.at.x + 11, e.at.y + 10) });
@@ -243,7 +243,8 @@ function obstacles(scene: Scene): Shape[] {
 
 /** Finds a place for every text of a scene; `fixed` are texts already placed. */
 export function letter(scene: Scene, fixed: Label[]): Lettering {
-  const shapes = obstacles(scene);
+  const shapes = obstacles(scene, true);
+  const solid = obstacles(scene, false);
   const labels: Label[] = [...fixed];
   const failed: Lettering['failed'] = [];
   const aside: Lettering['aside'] = [];
@@ -283,7 +284,17 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
         return b.left >= field.left && b.right <= field.right;
       };
       const place = open.find((p) => p.name === kept) ?? open.find(inside) ?? open[0];
-      const shown = place ?? request.places[0];
+      // The last resort of a part's name: over a conductor, on a halo of paper; never over a body or a text.
+      const mandatory = request.kind !== 'node' && request.kind !== 'supply' && !request.optional;
+      const haloed =
+        place || !mandatory
+          ? undefined
+          : request.places.find((p) => {
+              const b = labelBox(p, scene.metrics);
+              if (!request.inFrame && frames.some((f) => overlap(f, b))) return false;
+              return free(b) && !solid.some((s) => boxMeets(b, s));
+            });
+      const shown = place ?? haloed ?? request.places[0];
       if (!place) {
         if (request.optional) continue;
         failed.push({ id: request.id, kind: request.kind, of: request.of, width: widthOf(scene.metrics, shown.lines) });
@@ -296,10 +307,10 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
         lines: shown.lines,
         at: shown.at,
         anchor: shown.anchor,
-        box: place ? labelBox(shown, scene.metrics) : box(0, 0, 0, 0),
-        place: place ? shown.name : 'none',
-        onPointing: !place,
-        halo: false,
+        box: place || haloed ? labelBox(shown, scene.metrics) : box(0, 0, 0, 0),
+        place: place || haloed ? shown.name : 'none',
+        onPointing: !place && !haloed,
+        halo: haloed !== undefined,
       });
     }
   }
@@ -325,7 +336,7 @@ export function railLabel(rail: Rail, side: 'left' | 'right', scene: Scene): { l
 export function collides(b: Box, scene: Scene, labels: Label[]): boolean {
   if (labels.some((l) => overlap(grown(l.box, TO_TEXT), b))) return true;
   if (scene.frames.some((f) => overlap(f.box, b))) return true;
-  return obstacles(scene).some((s) => boxMeets(b, s));
+  return obstacles(scene, true).some((s) => boxMeets(b, s));
 }
 
 /** Frame round the elements of a load with their labels. */

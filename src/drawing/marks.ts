@@ -40,7 +40,7 @@ export type Mark =
   | { shape: 'path'; d: string; role: MarkRole }
   | { shape: 'circle'; x: number; y: number; r: number; role: MarkRole }
   | { shape: 'rect'; x: number; y: number; width: number; height: number; radius?: number; role: MarkRole }
-  | { shape: 'text'; x: number; y: number; anchor: 'start' | 'middle' | 'end'; runs: Run[]; struck: boolean };
+  | { shape: 'text'; x: number; y: number; anchor: 'start' | 'middle' | 'end'; runs: Run[]; struck: boolean; halo?: boolean };
 
 export interface MarkGroup {
   kind: 'conductors' | 'part' | 'node' | 'current' | 'frame' | 'caption';
@@ -292,7 +292,7 @@ function textMarks(label: Label, runs: Run[][], struck: boolean): Mark[] {
     // A value that is missing leaves no hanging space behind.
     const shown = [...line];
     while (shown.length > 0 && shown[shown.length - 1].text.trim() === '') shown.pop();
-    return shown.length === 0 ? [] : [{ shape: 'text', x: label.at.x, y: label.at.y + i * LINE, anchor: label.anchor, runs: shown, struck: struck && i === 0 }];
+    return shown.length === 0 ? [] : [{ shape: 'text', x: label.at.x, y: label.at.y + i * LINE, anchor: label.anchor, runs: shown, struck: struck && i === 0, ...(label.halo ? { halo: true } : {}) }];
   });
 }
 

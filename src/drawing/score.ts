@@ -152,11 +152,12 @@ function labelFaults(plan: Plan): string[] {
   shown.forEach((l, i) => {
     for (const m of shown.slice(i + 1)) if (meets(l.box, m.box)) faults.push(`the text of ${l.of} touches that of ${m.of}`);
     for (const s of plan.symbols) for (const shape of shapesOf(s)) hits(l, shape, s.id);
-    for (const w of plan.wires) hits(l, { area: swollen(boxOf(w), 0.65) }, `the wire ${w.node}`);
+    // A halo parts a text from the conductors under it; it excuses nothing else.
+    if (!l.halo) for (const w of plan.wires) hits(l, { area: swollen(boxOf(w), 0.65) }, `the wire ${w.node}`);
     for (const r of plan.rails) hits(l, { area: { left: r.from, right: r.to, top: r.y - 1.2, bottom: r.y + 1.2 } }, `the rail ${r.node}`);
     for (const e of plan.earths) hits(l, { area: { left: e.at.x - 10, right: e.at.x + 10, top: e.at.y, bottom: e.at.y + 8 } }, 'an earth symbol');
     for (const t of plan.terminals) hits(l, { area: swollen({ left: t.at.x, right: t.at.x, top: t.at.y, bottom: t.at.y }, 3.5) }, `the terminal ${t.node}`);
-    for (const d of plan.dots) hits(l, { area: swollen({ left: d.at.x, right: d.at.x, top: d.at.y, bottom: d.at.y }, 3) }, `a dot of ${d.node}`);
+    if (!l.halo) for (const d of plan.dots) hits(l, { area: swollen({ left: d.at.x, right: d.at.x, top: d.at.y, bottom: d.at.y }, 3) }, `a dot of ${d.node}`);
     for (const a of plan.arrows) hits(l, { area: swollen(arrowBox(a), -1.5) }, `the arrow of ${a.part}`);
     if (l.kind !== 'load') for (const f of plan.frames) if (meets(swollen(l.box, -0.5), f.box)) faults.push(`the text of ${l.of} touches the frame of ${f.name}`);
     const b = plan.box;

@@ -76,6 +76,7 @@ function styleSheet(): string {
     `${scope} .saturated .m-envelope{fill:url(#stage-cross-hatch)}`,
     `${scope} .breakdown .m-envelope,${scope} .reversed .m-envelope{fill:${colour('paper')}}`,
     `${scope} .struck{text-decoration:line-through;text-decoration-thickness:1.4px}`,
+    `${scope} .halo{paint-order:stroke;stroke:${colour('paper')};stroke-width:4px;stroke-linejoin:round}`,
     `${scope} .on-pointing{opacity:0}${scope} .on-pointing:hover,${scope} .on-pointing:focus{opacity:1}`,
     `${scope} .hatch{stroke:${colour('ink2')};stroke-width:.9;stroke-opacity:.45}`,
   ];
@@ -110,7 +111,7 @@ function markText(mark: Mark): string {
     case 'text': {
       const runs = mark.runs.map((r) => `<tspan class="t-${r.role}">${escapeXml(r.text)}</tspan>`).join('');
       const anchor = mark.anchor === 'start' ? '' : ` text-anchor="${mark.anchor}"`;
-      return `<text x="${n(mark.x)}" y="${n(mark.y)}"${anchor}${mark.struck ? ' class="struck"' : ''}>${runs}</text>`;
+      return `<text x="${n(mark.x)}" y="${n(mark.y)}"${anchor}${mark.struck || mark.halo ? ` class="${[...(mark.struck ? ['struck'] : []), ...(mark.halo ? ['halo'] : [])].join(' ')}"` : ''}>${runs}</text>`;
     }
   }
 }
