@@ -12,18 +12,35 @@ mkdirSync(folder, { recursive: true });
 const { server, address } = await serve(at('dist/page'), 0);
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+  args: [
+    '--headless',
+    '--no-sandbox',
+    '--disable-gpu',
+    '--disable-quic',
+    '--no-first-run',
+    '--disable-background-networking',
+    '--disable-component-update',
+    '--disable-sync',
+  ],
 });
 
 /** Waits until every question of the sheet is answered and the fonts are in. */
 async function settled(page) {
-  await page.waitForFunction(() => document.querySelector('.headline')?.textContent?.length > 0 && document.querySelector('.stale') === null, null, { timeout: 30_000 });
+  await page.waitForFunction(
+    () => document.querySelector('.headline')?.textContent?.length > 0 && document.querySelector('.stale') === null,
+    null,
+    { timeout: 30_000 },
+  );
   await page.evaluate(() => document.fonts.ready);
   await page.waitForTimeout(300);
 }
 
 for (const theme of ['light', 'dark']) {
-  for (const [width, height] of [[1440, 900], [1024, 900], [390, 844]]) {
+  for (const [width, height] of [
+    [1440, 900],
+    [1024, 900],
+    [390, 844],
+  ]) {
     const context = await browser.newContext({ viewport: { width, height }, colorScheme: theme, hasTouch: width < 900 });
     const page = await context.newPage();
     page.on('pageerror', (problem) => console.log(`${theme} ${width}: ${problem.message}`));

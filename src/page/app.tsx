@@ -15,8 +15,8 @@ import { mentions } from './mentions.ts';
 import { OpenPanel } from './open-panel.tsx';
 import { OutlineForm } from './outline-form.tsx';
 import { ImpedanceSection, QuiescentSection, type SectionsProps, SwingSection, WaveformSection } from './sections.tsx';
-import { SheetText, Problems } from './sheet-text.tsx';
-import { QUESTIONS, ShortAnswers } from './short.tsx';
+import { Problems, SheetText } from './sheet-text.tsx';
+import { ShortAnswers } from './short.tsx';
 import { answered, questionsOf, restOf, store } from './store.ts';
 import { Strip } from './strip.tsx';
 import { Verbs } from './verbs.tsx';
@@ -58,7 +58,9 @@ export function App(): JSX.Element {
   let column!: HTMLDivElement;
   onMount(() => {
     const measure = (): void => {
-      const room = narrow() ? document.documentElement.clientWidth - 40 : Math.min(600, column.clientWidth - (document.documentElement.clientWidth > 1279 ? 36 : 24));
+      const room = narrow()
+        ? document.documentElement.clientWidth - 40
+        : Math.min(600, column.clientWidth - (document.documentElement.clientWidth > 1279 ? 36 : 24));
       setWidth(Math.max(280, Math.floor(room / STEP) * STEP + (narrow() && room % STEP >= 10 ? 10 : 0)));
     };
     const observer = new ResizeObserver(measure);
@@ -160,6 +162,8 @@ export function App(): JSX.Element {
           <Show when={!sheetOpen() && store.problems().some((problem) => problem.severity === 'error')}>
             <Problems problems={store.problems()} onGo={() => setSheetOpen(true)} />
           </Show>
+        </div>
+        <div class="answers" id="answers" tabindex="-1">
           <Show when={sheetOpen() && store.text() !== null}>
             <SheetText
               text={store.text() ?? ''}
@@ -169,14 +173,24 @@ export function App(): JSX.Element {
               onLeave={() => setSheetOpen(false)}
             />
           </Show>
-        </div>
-        <div class="answers" id="answers" tabindex="-1">
           <h2 class="vh">Answers</h2>
           <Show when={!narrow() && frame() !== null}>
             <Headline frame={frame()} text={told()?.text} question={told()?.question} />
           </Show>
           <ShortAnswers frame={frame()} />
-          <Show when={frame()}>{(now) => <Sections frame={now()} computing={computing()} onLift={(part) => desk.lift(part)} cursor={{ share: shownShare(), onShare: (share) => store.setSample(Math.min(samples() - 1, Math.round(share * samples()))) }} />}</Show>
+          <Show when={frame()}>
+            {(now) => (
+              <Sections
+                frame={now()}
+                computing={computing()}
+                onLift={(part) => desk.lift(part)}
+                cursor={{
+                  share: shownShare(),
+                  onShare: (share) => store.setSample(Math.min(samples() - 1, Math.round(share * samples()))),
+                }}
+              />
+            )}
+          </Show>
           <footer>Everything is computed in this browser; nothing is sent anywhere.</footer>
         </div>
       </main>
@@ -200,25 +214,6 @@ function Headline(props: { frame: Frame | null; text: string | undefined; questi
 function Sections(props: SectionsProps): JSX.Element {
   const asked = createMemo(() => questionsOf(props.frame.sheet).join(' '));
   const has = (question: Question): boolean => asked().split(' ').includes(question);
-  onMount(() => {
-    const observer = new IntersectionObserver(
-      (entries) => {
-        const viewed = new Set(store.inView());
-        for (const entry of entries) {
-          const question = (entry.target as HTMLElement).dataset['question'] as Question;
-          if (entry.isIntersecting) viewed.add(question);
-          else viewed.delete(question);
-        }
-        store.setInView(viewed);
-      },
-      { rootMargin: '80px' },
-    );
-    for (const question of QUESTIONS) {
-      const section = document.getElementById(question);
-      if (section !== null) observer.observe(section);
-    }
-    onCleanup(() => observer.disconnect());
-  });
   return (
     <>
       <QuiescentSection {...props} />
@@ -257,4 +252,3 @@ function media(query: string): () => boolean {
   onCleanup(() => list.removeEventListener('change', change));
   return matches;
 }
-

@@ -1,17 +1,17 @@
 /** What the reader does with the sheet: values, verbs, files, links, keys; and keeping it all in this browser. */
 import { createEffect, createRoot, createSignal, on } from 'solid-js';
 import { isUnanswered } from '../session/protocol.ts';
-import type { DriveWaveform, Sheet } from '../sheet/types.ts';
 import { quantityAt } from '../sheet/index.ts';
+import type { DriveWaveform, Sheet } from '../sheet/types.ts';
 import { say } from '../words/numbers.ts';
 import { type Changed, changedBy, verbOf } from './edits.ts';
 import { EXAMPLES } from './examples.ts';
 import { download, fileNameOf, textOfFile } from './files.ts';
-import { allKept, keep, kept, type Kept } from './keep.ts';
+import { allKept, type Kept, keep, kept } from './keep.ts';
 import { fragmentOf, textOf } from './link.ts';
 import type { Outline } from './outlines.ts';
 import { store } from './store.ts';
-import { emptyDraft, endsOf, freeName, type Verb, VERBS, type VerbDraft } from './verbs.tsx';
+import { emptyDraft, endsOf, freeName, VERBS, type Verb, type VerbDraft } from './verbs.tsx';
 
 /** Session storage outlives a reload and belongs to one tab: two tabs keep two sheets. */
 const TAB_KEY = 'footroom.sheet';
@@ -125,7 +125,9 @@ function createDesk() {
   function chooseNode(node: string): void {
     const now = draft();
     if (now === null || now.verb !== 'tack') {
-      togglePin(node);
+      if (store.sound()?.supplies.some((supply) => supply.node === node))
+        setSelected(selected() === `supply ${node}` ? null : `supply ${node}`);
+      else togglePin(node);
       return;
     }
     const transistor = now.kind === 'npn' || now.kind === 'pnp';
@@ -244,9 +246,11 @@ function createDesk() {
     const text = store.text();
     if (!unwritten || text === null) return;
     unwritten = false;
-    keep({ id, title: store.sound()?.title ?? '', text, saved: store.saved(), past: store.pastSteps(), changed: Date.now() }).catch((fault: unknown) => {
-      store.setNotice(sentenceOf(fault));
-    });
+    keep({ id, title: store.sound()?.title ?? '', text, saved: store.saved(), past: store.pastSteps(), changed: Date.now() }).catch(
+      (fault: unknown) => {
+        store.setNotice(sentenceOf(fault));
+      },
+    );
   }
   createEffect(
     on(
@@ -267,7 +271,9 @@ function createDesk() {
   /** Keys and drops that belong to the whole page. */
   function listen(on_: { toggleSheet(): void }): () => void {
     const key = (event: KeyboardEvent): void => {
-      const typing = event.composedPath().some((target) => target instanceof HTMLElement && (target.isContentEditable || target.matches('input, textarea, select')));
+      const typing = event
+        .composedPath()
+        .some((target) => target instanceof HTMLElement && (target.isContentEditable || target.matches('input, textarea, select')));
       const command = event.ctrlKey || event.metaKey;
       if (command && !event.altKey && event.key.toLowerCase() === 'z' && !typing) {
         event.preventDefault();
@@ -303,7 +309,12 @@ function createDesk() {
       else if (looksLikeSheet(text)) openText(text);
     };
     const paste = (event: ClipboardEvent): void => {
-      if (event.composedPath().some((target) => target instanceof HTMLElement && (target.isContentEditable || target.matches('input, textarea')))) return;
+      if (
+        event
+          .composedPath()
+          .some((target) => target instanceof HTMLElement && (target.isContentEditable || target.matches('input, textarea')))
+      )
+        return;
       const text = event.clipboardData?.getData('text/plain') ?? '';
       if (looksLikeSheet(text)) openText(text);
       else if (text.trim() !== '') store.setNotice('What was pasted is not a sheet: a sheet begins with "footroom: 1".');
@@ -388,16 +399,99 @@ function createDesk() {
     kept: allKept,
     nodes: nodesOf,
     words(sheet: Sheet | null): string[] {
-      return [...new Set([...KEYS, ...VERBS.map(String), ...(sheet === null ? [] : [...nodesOf(sheet), ...sheet.parts.map((part) => part.name), ...sheet.devices.map((device) => device.name)])])];
+      return [
+        ...new Set([
+          ...KEYS,
+          ...VERBS.map(String),
+          ...(sheet === null
+            ? []
+            : [...nodesOf(sheet), ...sheet.parts.map((part) => part.name), ...sheet.devices.map((device) => device.name)]),
+        ]),
+      ];
     },
   };
 }
 
 const KEYS = [
-  ...['footroom', 'title', 'notes', 'ambient', 'supplies', 'parts', 'devices', 'heatSinks', 'drive', 'output', 'loads', 'load', 'targets', 'series', 'drawer', 'spread', 'readings', 'captures', 'lesson'],
-  ...['resistor', 'trimmer', 'capacitor', 'inductor', 'npn', 'pnp', 'diode', 'voltage', 'current', 'speaker', 'from', 'to', 'wiper', 'collector', 'base', 'emitter', 'anode', 'cathode'],
-  ...['tolerance', 'power', 'position', 'polarized', 'rating', 'seriesResistance', 'leakage', 'area', 'heatSink', 'node', 'sourceResistance', 'waveform', 'peakToPeak', 'peak', 'rms', 'offset', 'frequency'],
-  ...['sine', 'triangle', 'square', 'none', 'open', 'small-signal', 'medium-power', 'power', 'signal', 'rectifier', 'led', 'reference', 'gnd', 'outputPeakToPeak', 'distortion', 'lowCorner', 'highCorner'],
+  ...[
+    'footroom',
+    'title',
+    'notes',
+    'ambient',
+    'supplies',
+    'parts',
+    'devices',
+    'heatSinks',
+    'drive',
+    'output',
+    'loads',
+    'load',
+    'targets',
+    'series',
+    'drawer',
+    'spread',
+    'readings',
+    'captures',
+    'lesson',
+  ],
+  ...[
+    'resistor',
+    'trimmer',
+    'capacitor',
+    'inductor',
+    'npn',
+    'pnp',
+    'diode',
+    'voltage',
+    'current',
+    'speaker',
+    'from',
+    'to',
+    'wiper',
+    'collector',
+    'base',
+    'emitter',
+    'anode',
+    'cathode',
+  ],
+  ...[
+    'tolerance',
+    'power',
+    'position',
+    'polarized',
+    'rating',
+    'seriesResistance',
+    'leakage',
+    'area',
+    'heatSink',
+    'node',
+    'sourceResistance',
+    'waveform',
+    'peakToPeak',
+    'peak',
+    'rms',
+    'offset',
+    'frequency',
+  ],
+  ...[
+    'sine',
+    'triangle',
+    'square',
+    'none',
+    'open',
+    'small-signal',
+    'medium-power',
+    'power',
+    'signal',
+    'rectifier',
+    'led',
+    'reference',
+    'gnd',
+    'outputPeakToPeak',
+    'distortion',
+    'lowCorner',
+    'highCorner',
+  ],
 ];
 
 /** Every node of a sheet, in the order of the parts. */

@@ -1,8 +1,8 @@
 /** The drawing of the stage, as an instrument: volts and currents stand where they belong, everything can be touched. */
 import { createEffect, createMemo, For, type JSX, onMount, Show, untrack } from 'solid-js';
 import type { QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
-import { type DrawingValues, keyCurrent, layOut, marksOf } from '../drawing/index.ts';
 import { circuitOf } from '../drawing/elements.ts';
+import { type DrawingValues, keyCurrent, layOut, marksOf } from '../drawing/index.ts';
 import type { Plan } from '../drawing/plan.ts';
 import { largestCurrent, type Moment } from '../session/instant.ts';
 import { pinsFor } from '../session/pins.ts';
@@ -32,19 +32,45 @@ export interface DrawingProps {
 /** What the layout depends on: connections and kinds, not values, so that turning a knob moves nothing. */
 function shapeOf(sheet: Sheet): string {
   const parts = sheet.parts.map((part) => {
-    const ends = 'collector' in part ? [part.collector, part.base, part.emitter] : 'anode' in part ? [part.anode, part.cathode] : [part.from, part.to, 'wiper' in part ? part.wiper : ''];
+    const ends =
+      'collector' in part
+        ? [part.collector, part.base, part.emitter]
+        : 'anode' in part
+          ? [part.anode, part.cathode]
+          : [part.from, part.to, 'wiper' in part ? part.wiper : ''];
     return [part.name, part.kind, 'polarized' in part && part.polarized, part.lifted, part.shorted, ...ends].join(' ');
   });
-  const loads = sheet.loads.map((load) => [load.name, load.open, load.resistor === undefined, load.capacitor === undefined, load.inductor === undefined, load.speaker === undefined, load.series, load.to].join(' '));
+  const loads = sheet.loads.map((load) =>
+    [
+      load.name,
+      load.open,
+      load.resistor === undefined,
+      load.capacitor === undefined,
+      load.inductor === undefined,
+      load.speaker === undefined,
+      load.series,
+      load.to,
+    ].join(' '),
+  );
   const drive = sheet.drive === undefined ? '' : `${sheet.drive.node} ${sheet.drive.waveform} ${sheet.drive.sourceResistance === 0}`;
-  return [...sheet.supplies.map((supply) => `${supply.node} ${supply.volts < 0}`), ...parts, ...loads, sheet.load ?? '', drive, sheet.output ?? ''].join('\n');
+  return [
+    ...sheet.supplies.map((supply) => `${supply.node} ${supply.volts < 0}`),
+    ...parts,
+    ...loads,
+    sheet.load ?? '',
+    drive,
+    sheet.output ?? '',
+  ].join('\n');
 }
 
 /** Amperes into the first terminal of every part at rest, for the layout. */
 function restCurrents(rest: QuiescentAnswer, sheet: Sheet): Record<string, number> {
   const polarity = new Map(sheet.parts.map((part) => [part.name, part.kind === 'pnp' ? -1 : 1]));
   return Object.fromEntries(
-    Object.entries(rest.parts).map(([name, figures]) => [name, 'collectorCurrent' in figures ? (polarity.get(name) ?? 1) * figures.collectorCurrent : figures.current]),
+    Object.entries(rest.parts).map(([name, figures]) => [
+      name,
+      'collectorCurrent' in figures ? (polarity.get(name) ?? 1) * figures.collectorCurrent : figures.current,
+    ]),
   );
 }
 
@@ -73,7 +99,8 @@ function valuesOf(moment: Moment | null, rest: QuiescentAnswer | undefined, shee
     currents[part.name] = 'along' in given ? given.along : { first: sign * given.collector, second: sign * given.emitter };
     const state = moment.states[part.name];
     const figures = rest?.parts[part.name];
-    if (state !== undefined && !part.lifted) devices[part.name] = { state, beta: figures !== undefined && 'beta' in figures ? figures.beta : null };
+    if (state !== undefined && !part.lifted)
+      devices[part.name] = { state, beta: figures !== undefined && 'beta' in figures ? figures.beta : null };
   }
   const load = loadCurrent(moment, sheet);
   for (const symbol of plan.symbols) if (symbol.owner === 'load' && load !== undefined) currents[symbol.id] = load;
@@ -82,12 +109,20 @@ function valuesOf(moment: Moment | null, rest: QuiescentAnswer | undefined, shee
 
 /** The plan with the texts of the sheet as it is now: a value under the hand changes its label and moves nothing. */
 function withTexts(plan: Plan, sheet: Sheet): Plan {
-  const texts = new Map(circuitOf(sheet, plan.symbols.some((symbol) => symbol.kind === 'generator')).elements.map((element) => [element.id, element.lines.flat().map((span) => span.text)]));
+  const texts = new Map(
+    circuitOf(
+      sheet,
+      plan.symbols.some((symbol) => symbol.kind === 'generator'),
+    ).elements.map((element) => [element.id, element.lines.flat().map((span) => span.text)]),
+  );
   const labels = plan.labels.map((label) => {
     const now = texts.get(label.of);
     if (now === undefined) return label;
     let index = 0;
-    return { ...label, lines: label.lines.map((line) => line.map((span) => (span.text.trim() === '' ? span : { ...span, text: now[index++] ?? span.text }))) };
+    return {
+      ...label,
+      lines: label.lines.map((line) => line.map((span) => (span.text.trim() === '' ? span : { ...span, text: now[index++] ?? span.text }))),
+    };
   });
   return { ...plan, labels };
 }
@@ -129,7 +164,11 @@ export function Drawing(props: DrawingProps): JSX.Element {
         const { part, node } = group.dataset;
         group.classList.toggle('lit', pointed !== null && (part === pointed || (node !== undefined && pointed === `node:${node}`)));
         group.classList.toggle('selected', part !== undefined && part === selected);
-        group.classList.toggle('offered', group.getAttribute('role') === 'button' && ((offers === 'parts' && part !== undefined && !part.startsWith('load')) || (offers === 'nodes' && node !== undefined)));
+        group.classList.toggle(
+          'offered',
+          group.getAttribute('role') === 'button' &&
+            ((offers === 'parts' && part !== undefined && !part.startsWith('load')) || (offers === 'nodes' && node !== undefined)),
+        );
       }
     });
   });
@@ -139,7 +178,9 @@ export function Drawing(props: DrawingProps): JSX.Element {
     return [...new Set(store.pins() ?? usual)].join('\n');
   });
   const pins = createMemo(() => {
-    const nodes = pinned().split('\n').filter((node) => node !== '');
+    const nodes = pinned()
+      .split('\n')
+      .filter((node) => node !== '');
     return pinsFor(plan(), nodes, { width: props.width < 400 ? 96 : 120, height: 50 }, props.width);
   });
   /** All pinned waveforms to one scale: volts for the height of a box. */
@@ -169,7 +210,11 @@ export function Drawing(props: DrawingProps): JSX.Element {
     else {
       const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
       if (step === undefined) return;
-      const all = [...marks.querySelectorAll<SVGGElement>(group.dataset['part'] === undefined ? 'g[role="button"][data-node]' : 'g[role="button"][data-part]')];
+      const all = [
+        ...marks.querySelectorAll<SVGGElement>(
+          group.dataset.part === undefined ? 'g[role="button"][data-node]' : 'g[role="button"][data-part]',
+        ),
+      ];
       all[(all.indexOf(group) + step + all.length) % all.length]?.focus();
     }
     event.preventDefault();
@@ -180,6 +225,7 @@ export function Drawing(props: DrawingProps): JSX.Element {
       <Show when={props.sample !== null}>
         <p class="instant">at {say(props.moment?.time, 's')}</p>
       </Show>
+      {/* biome-ignore lint/a11y/useSemanticElements: within SVG there is no fieldset. */}
       <svg
         class="stage"
         viewBox={`0 0 ${plan().box.right} ${plan().height}`}

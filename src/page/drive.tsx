@@ -1,7 +1,7 @@
 /** What the generator sends: its waveform, and four knobs. */
 import { For, type JSX, Show } from 'solid-js';
-import type { Drive, DriveWaveform, Sheet } from '../sheet/types.ts';
 import type { Scale } from '../session/steps.ts';
+import type { Drive, DriveWaveform, Sheet } from '../sheet/types.ts';
 import type { Unit } from '../words/numbers.ts';
 import { Knob } from './knob.tsx';
 import { readAs } from './typed.ts';
@@ -60,9 +60,23 @@ function knobs(drive: Drive): DriveKnob[] {
   }
   rows.push({ path: 'drive.offset', name: 'offset', label: 'offset', unit: 'V', value: (given) => given.offset, scale: offsetScale });
   if (drive.frequency !== undefined) {
-    rows.push({ path: 'drive.frequency', name: 'frequency', label: 'frequency', unit: 'Hz', value: (given) => given.frequency, scale: () => HERTZ });
+    rows.push({
+      path: 'drive.frequency',
+      name: 'frequency',
+      label: 'frequency',
+      unit: 'Hz',
+      value: (given) => given.frequency,
+      scale: () => HERTZ,
+    });
   }
-  rows.push({ path: 'drive.sourceResistance', name: 'source resistance', label: 'source', unit: 'Ω', value: (given) => given.sourceResistance, scale: () => SOURCE });
+  rows.push({
+    path: 'drive.sourceResistance',
+    name: 'source resistance',
+    label: 'source',
+    unit: 'Ω',
+    value: (given) => given.sourceResistance,
+    scale: () => SOURCE,
+  });
   return rows;
 }
 
@@ -80,7 +94,12 @@ export function DriveControls(props: DriveProps): JSX.Element {
               <For each={Object.keys(WAVES) as DriveWaveform[]}>
                 {(waveform) => (
                   <label>
-                    <input type="radio" name="waveform" checked={drive().waveform === waveform} on:change={() => props.onWaveform(waveform)} />
+                    <input
+                      type="radio"
+                      name="waveform"
+                      checked={drive().waveform === waveform}
+                      on:change={() => props.onWaveform(waveform)}
+                    />
                     <svg viewBox="0 0 24 18" width="24" height="18" aria-hidden="true">
                       <path d={WAVES[waveform]} />
                     </svg>
@@ -100,7 +119,9 @@ export function DriveControls(props: DriveProps): JSX.Element {
                         label={knob().label}
                         unit={knob().unit}
                         value={knob().value(drive()) ?? 0}
-                        saved={(props.saved.drive === undefined ? undefined : knob().value(props.saved.drive)) ?? knob().value(drive()) ?? 0}
+                        saved={
+                          (props.saved.drive === undefined ? undefined : knob().value(props.saved.drive)) ?? knob().value(drive()) ?? 0
+                        }
                         scale={knob().scale(props.sheet)}
                         read={(text) => readAs(text, knob().unit, { least: path === 'drive.offset' ? undefined : 0 })}
                         onTurn={(value) => props.onTurn(path, value)}

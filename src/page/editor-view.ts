@@ -61,6 +61,10 @@ function completions(words: () => string[]) {
 
 /** Puts the editor into an element of the page. */
 export function mountEditor(host: HTMLElement, parts: EditorParts): Editor {
+  const leave = (): boolean => {
+    parts.onLeave();
+    return true;
+  };
   const root = host.shadowRoot ?? host.attachShadow({ mode: 'open' });
   let silent = false;
   const view = new EditorView({
@@ -80,7 +84,7 @@ export function mountEditor(host: HTMLElement, parts: EditorParts): Editor {
         lintGutter(),
         EditorView.lineWrapping,
         EditorView.contentAttributes.of({ 'aria-label': 'Text of the sheet', spellcheck: 'false' }),
-        keymap.of([{ key: 'Escape', run: () => (parts.onLeave(), true) }, ...defaultKeymap, ...historyKeymap, indentWithTab]),
+        keymap.of([{ key: 'Escape', run: leave }, ...defaultKeymap, ...historyKeymap, indentWithTab]),
         EditorView.updateListener.of((update) => {
           if (update.docChanged && !silent) parts.onChange(update.state.doc.toString());
         }),
@@ -107,7 +111,12 @@ export function mountEditor(host: HTMLElement, parts: EditorParts): Editor {
         const line = doc.line(Math.min(doc.lines, Math.max(1, problem.place.line)));
         const from = Math.min(line.to, line.from + problem.place.column - 1);
         const word = /^[\w.+-]+/.exec(doc.sliceString(from, line.to));
-        return { from, to: Math.min(line.to, from + Math.max(1, word?.[0].length ?? 1)), severity: problem.severity, message: problem.sentence };
+        return {
+          from,
+          to: Math.min(line.to, from + Math.max(1, word?.[0].length ?? 1)),
+          severity: problem.severity,
+          message: problem.sentence,
+        };
       });
       view.dispatch(setDiagnostics(view.state, diagnostics));
     },

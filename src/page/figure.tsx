@@ -100,15 +100,27 @@ export function Figure(props: FigureProps): JSX.Element {
         on:pointercancel={() => {
           dragging = false;
         }}
-        aria-label={`${drawn()?.scene.title ?? ''}. ${drawn()?.scene.description ?? ''}`} />
+        aria-label={`${drawn()?.scene.title ?? ''}. ${drawn()?.scene.description ?? ''}`}
+      />
       <Show when={props.cursor !== undefined && props.cursor.share !== null && plot() !== null}>
-        <div class="figcursor" style={{ left: `${(plot()?.left ?? 0) + (props.cursor?.share ?? 0) * ((plot()?.right ?? 0) - (plot()?.left ?? 0))}px`, height: `${(drawn()?.picture.height ?? 0) - FOOT}px` }} />
+        <div
+          class="figcursor"
+          style={{
+            left: `${(plot()?.left ?? 0) + (props.cursor?.share ?? 0) * ((plot()?.right ?? 0) - (plot()?.left ?? 0))}px`,
+            height: `${(drawn()?.picture.height ?? 0) - FOOT}px`,
+          }}
+        />
       </Show>
       <div class="take">
         <button type="button" class="txt" aria-label={`Save the figure ${drawn()?.scene.name ?? ''} as SVG`} on:click={() => take('svg')}>
           SVG
         </button>
-        <button type="button" class="txt" aria-label={`Save the figures of ${drawn()?.scene.name ?? ''} as CSV`} on:click={() => take('csv')}>
+        <button
+          type="button"
+          class="txt"
+          aria-label={`Save the figures of ${drawn()?.scene.name ?? ''} as CSV`}
+          on:click={() => take('csv')}
+        >
           CSV
         </button>
       </div>
@@ -123,8 +135,13 @@ export function csvOf(scene: Scene): string {
     for (const mark of panel.marks) {
       if (mark.kind !== 'trace' && mark.kind !== 'bars') continue;
       const label = mark.kind === 'trace' ? (mark.label ?? []).map((run) => run.text).join('') : '';
-      lines.push([quoted(`${panel.x?.name ?? panel.x?.note ?? 'x'} (${panel.x?.unit ?? ''})`), quoted(`${label || (panel.y.name ?? 'y')} (${panel.y.unit})`)].join(','));
-      mark.x.forEach((x, k) => lines.push(`${x},${mark.y[k] ?? ''}`));
+      lines.push(
+        [
+          quoted(`${panel.x?.name ?? panel.x?.note ?? 'x'} (${panel.x?.unit ?? ''})`),
+          quoted(`${label || (panel.y.name ?? 'y')} (${panel.y.unit})`),
+        ].join(','),
+      );
+      lines.push(...mark.x.map((x, k) => `${x},${mark.y[k] ?? ''}`));
       lines.push('');
     }
   }

@@ -31,19 +31,37 @@ export function Header(props: HeaderProps): JSX.Element {
       <h1>{props.title}</h1>
       <span class="meta">{props.meta}</span>
       <nav class="tools" aria-label="This sheet">
-        <button type="button" class="txt" aria-expanded={props.sheetOpen} on:click={() => props.onSheet()}>
+        <button
+          type="button"
+          class="txt"
+          aria-expanded={props.sheetOpen}
+          title="The text of the sheet (key: t)"
+          on:click={() => props.onSheet()}
+        >
           sheet
         </button>
-        <button type="button" class="txt" aria-expanded={props.openShown} on:click={() => props.onOpen()}>
+        <button
+          type="button"
+          class="txt"
+          aria-expanded={props.openShown}
+          title="A file, an example, an outline (Ctrl+O: a file)"
+          on:click={() => props.onOpen()}
+        >
           open
         </button>
-        <button type="button" class="txt" on:click={() => props.onSave()}>
+        <button type="button" class="txt" title="Save the sheet as a file (Ctrl+S)" on:click={() => props.onSave()}>
           save
         </button>
-        <button type="button" class="txt" on:click={() => props.onLink()}>
+        <button type="button" class="txt" title="A link that carries the whole sheet" on:click={() => props.onLink()}>
           link
         </button>
-        <button type="button" class="txt project" aria-pressed={props.projected} title="Type enlarged, one question at a time, for a projector" on:click={() => props.onProject()}>
+        <button
+          type="button"
+          class="txt project"
+          aria-pressed={props.projected}
+          title="Type enlarged, one question at a time, for a projector"
+          on:click={() => props.onProject()}
+        >
           project
         </button>
         <button type="button" class="txt" on:click={changeTheme}>

@@ -3,12 +3,35 @@ import { createMemo, createRoot } from 'solid-js';
 import { theme } from './theme.ts';
 
 export type Ink = Readonly<Record<InkName, string>>;
-const NAMES = ['paper', 'leaf', 'ink', 'ink2', 'rule', 'hair', 'volt', 'voltl', 'amp', 'ampl', 'lim', 'ok', 'okl', 'mind', 'mindl', 'cap', 'capl', 'band', 'hatch', 'hatch2', 'env', 'bar'] as const;
+const NAMES = [
+  'paper',
+  'leaf',
+  'ink',
+  'ink2',
+  'rule',
+  'hair',
+  'volt',
+  'voltl',
+  'amp',
+  'ampl',
+  'lim',
+  'ok',
+  'okl',
+  'mind',
+  'mindl',
+  'cap',
+  'capl',
+  'band',
+  'hatch',
+  'hatch2',
+  'env',
+  'bar',
+] as const;
 export type InkName = (typeof NAMES)[number];
 
 export const ink: () => Ink = createRoot(() =>
   createMemo(() => {
-    document.documentElement.dataset['theme'] = theme();
+    document.documentElement.dataset.theme = theme();
     const style = getComputedStyle(document.documentElement);
     return Object.fromEntries(NAMES.map((name) => [name, style.getPropertyValue(`--${name}`).trim()])) as Record<InkName, string>;
   }),

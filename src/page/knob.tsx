@@ -3,7 +3,7 @@
  * keys go through preferred values; typing replaces the number; Escape restores; a double click brings back the value
  * that the sheet was saved with.
  */
-import { createMemo, createSignal, createUniqueId, onCleanup, Show, type JSX } from 'solid-js';
+import { createMemo, createSignal, createUniqueId, type JSX, onCleanup, Show } from 'solid-js';
 import { decade, type Scale, step, ticks } from '../session/steps.ts';
 import { split, type Unit } from '../words/numbers.ts';
 
@@ -128,7 +128,7 @@ export function Knob(props: KnobProps): JSX.Element {
         }}
         class="knob"
         role="slider"
-        tabindex="0"
+        tabIndex={0}
         aria-label={props.name}
         aria-valuenow={props.value}
         aria-valuemin={props.scale.least}

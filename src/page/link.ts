@@ -7,7 +7,11 @@ const PREFIX = '#sheet=';
 /** What a fragment may unfold to; a sheet has some ten thousand characters. */
 const LONGEST = 300_000;
 
-async function through(bytes: Uint8Array<ArrayBuffer>, stream: CompressionStream | DecompressionStream, limit: number): Promise<Uint8Array<ArrayBuffer>> {
+async function through(
+  bytes: Uint8Array<ArrayBuffer>,
+  stream: CompressionStream | DecompressionStream,
+  limit: number,
+): Promise<Uint8Array<ArrayBuffer>> {
   const writer = stream.writable.getWriter();
   const written = writer.write(bytes).then(() => writer.close());
   const chunks: Uint8Array[] = [];

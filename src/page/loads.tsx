@@ -34,7 +34,13 @@ export function Loads(props: { sheet: Sheet; onChoose(name: string): void }): JS
                     <circle cx="21.5" cy="12" r="1.8" />
                     <path d={closed() ? 'M10 11.5H20' : 'M10 11 20 4'} />
                   </svg>
-                  <b>{name}</b> <span>{(() => { const it = load(); return it === undefined || (it.open && name === 'open') ? '' : loadValues(it); })()}</span>
+                  <b>{name}</b>{' '}
+                  <span>
+                    {(() => {
+                      const it = load();
+                      return it === undefined || (it.open && name === 'open') ? '' : loadValues(it);
+                    })()}
+                  </span>
                 </label>
               );
             }}

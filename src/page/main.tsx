@@ -12,6 +12,8 @@ void desk.start();
 // Works offline after the first visit, kept when the first answer stands; a host without a secure origin does without.
 if ('serviceWorker' in navigator && import.meta.env.PROD) {
   store.onFirstAnswer(() => {
-    navigator.serviceWorker.register('./offline.js').catch((fault: unknown) => console.warn(`Not kept for use without a network: ${String(fault)}`));
+    navigator.serviceWorker
+      .register('./offline.js')
+      .catch((fault: unknown) => console.warn(`Not kept for use without a network: ${String(fault)}`));
   });
 }

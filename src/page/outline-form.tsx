@@ -6,7 +6,8 @@ import { ANSWERS_AFTER, filled, type Outline } from './outlines.ts';
 export function OutlineForm(props: { outline: Outline }): JSX.Element {
   const [values, setValues] = createSignal<Record<string, string>>({});
   const given = (): number => Object.values(values()).filter((value) => value.trim() !== '').length;
-  const open = (): string[] => props.outline.fields.filter((field) => (values()[field.name] ?? '').trim() === '').map((field) => field.name);
+  const open = (): string[] =>
+    props.outline.fields.filter((field) => (values()[field.name] ?? '').trim() === '').map((field) => field.name);
   function give(name: string, value: string): void {
     if ((values()[name] ?? '') === value) return;
     setValues({ ...values(), [name]: value });

@@ -23,12 +23,37 @@ export const ANSWERS_AFTER = 3;
 
 const field = (name: string, words: string, usual: string): OutlineField => ({ name, words, usual });
 
-const DRIVE = [field('drive', 'generator, peak to peak', '1 V'), field('frequency', 'its frequency', '440 Hz'), field('source', 'its resistance', '600')];
-const driven = (at: string): string => `drive: { node: ${at}, sourceResistance: {source}, waveform: sine, peakToPeak: {drive}, frequency: {frequency} }`;
+const DRIVE = [
+  field('drive', 'generator, peak to peak', '1 V'),
+  field('frequency', 'its frequency', '440 Hz'),
+  field('source', 'its resistance', '600'),
+];
+const driven = (at: string): string =>
+  `drive: { node: ${at}, sourceResistance: {source}, waveform: sine, peakToPeak: {drive}, frequency: {frequency} }`;
 const LOAD = field('load', 'load', '10k');
 
-function outline(name: string, supplies: string, parts: string[], fields: OutlineField[], output: string, title = `Untitled ${name}`): Outline {
-  const text = ['footroom: 1', `title: ${title}`, `supplies: { ${supplies} }`, 'parts:', ...parts.map((part) => `  ${part}`), driven('in'), `output: ${output}`, 'loads:', '  load: { resistor: {load} }', '  none: open', 'load: load', ''].join('\n');
+function outline(
+  name: string,
+  supplies: string,
+  parts: string[],
+  fields: OutlineField[],
+  output: string,
+  title = `Untitled ${name}`,
+): Outline {
+  const text = [
+    'footroom: 1',
+    `title: ${title}`,
+    `supplies: { ${supplies} }`,
+    'parts:',
+    ...parts.map((part) => `  ${part}`),
+    driven('in'),
+    `output: ${output}`,
+    'loads:',
+    '  load: { resistor: {load} }',
+    '  none: open',
+    'load: load',
+    '',
+  ].join('\n');
   return { name, fields, text };
 }
 
@@ -45,7 +70,18 @@ export const OUTLINES: readonly Outline[] = [
       'C2: { capacitor: {C2}, from: out, to: jack, polarized: true }',
       'R4: { resistor: {R4}, from: jack, to: gnd }',
     ],
-    [field('vcc', 'supply', '12 V'), field('R1', 'divider, upper', '39k'), field('R2', 'divider, lower', '56k'), field('C1', 'coupling in', '1u'), field('Q1', 'transistor', 'small-signal'), field('R3', 'emitter', '1k'), field('C2', 'coupling out', '100u'), field('R4', 'bleed', '10k'), LOAD, ...DRIVE],
+    [
+      field('vcc', 'supply', '12 V'),
+      field('R1', 'divider, upper', '39k'),
+      field('R2', 'divider, lower', '56k'),
+      field('C1', 'coupling in', '1u'),
+      field('Q1', 'transistor', 'small-signal'),
+      field('R3', 'emitter', '1k'),
+      field('C2', 'coupling out', '100u'),
+      field('R4', 'bleed', '10k'),
+      LOAD,
+      ...DRIVE,
+    ],
     'jack',
   ),
   outline(
@@ -61,14 +97,44 @@ export const OUTLINES: readonly Outline[] = [
       'C2: { capacitor: {C2}, from: collector, to: jack }',
       'R5: { resistor: {R5}, from: jack, to: gnd }',
     ],
-    [field('vcc', 'supply', '12 V'), field('R1', 'divider, upper', '68k'), field('R2', 'divider, lower', '12k'), field('C1', 'coupling in', '1u'), field('R3', 'collector', '4k7'), field('Q1', 'transistor', 'small-signal'), field('R4', 'emitter', '1k'), field('C2', 'coupling out', '4u7'), field('R5', 'bleed', '100k'), LOAD, ...DRIVE],
+    [
+      field('vcc', 'supply', '12 V'),
+      field('R1', 'divider, upper', '68k'),
+      field('R2', 'divider, lower', '12k'),
+      field('C1', 'coupling in', '1u'),
+      field('R3', 'collector', '4k7'),
+      field('Q1', 'transistor', 'small-signal'),
+      field('R4', 'emitter', '1k'),
+      field('C2', 'coupling out', '4u7'),
+      field('R5', 'bleed', '100k'),
+      LOAD,
+      ...DRIVE,
+    ],
     'jack',
   ),
   outline(
     'complementary pair',
     'vpos: {vpos}, vneg: {vneg}',
-    ['R1: { resistor: {R1}, from: vpos, to: base }', 'R2: { resistor: {R2}, from: base, to: vneg }', 'C1: { capacitor: {C1}, from: in, to: base }', 'Q1: { npn: {Q1}, collector: vpos, base: base, emitter: out }', 'Q2: { pnp: {Q2}, collector: vneg, base: base, emitter: out }', 'R3: { resistor: {R3}, from: out, to: gnd }'],
-    [field('vpos', 'upper supply', '9 V'), field('vneg', 'lower supply', '-9 V'), field('R1', 'bias, upper', '47k'), field('R2', 'bias, lower', '47k'), field('C1', 'coupling in', '1u'), field('Q1', 'upper transistor', 'medium-power'), field('Q2', 'lower transistor', 'medium-power'), field('R3', 'bleed', '10k'), LOAD, ...DRIVE],
+    [
+      'R1: { resistor: {R1}, from: vpos, to: base }',
+      'R2: { resistor: {R2}, from: base, to: vneg }',
+      'C1: { capacitor: {C1}, from: in, to: base }',
+      'Q1: { npn: {Q1}, collector: vpos, base: base, emitter: out }',
+      'Q2: { pnp: {Q2}, collector: vneg, base: base, emitter: out }',
+      'R3: { resistor: {R3}, from: out, to: gnd }',
+    ],
+    [
+      field('vpos', 'upper supply', '9 V'),
+      field('vneg', 'lower supply', '-9 V'),
+      field('R1', 'bias, upper', '47k'),
+      field('R2', 'bias, lower', '47k'),
+      field('C1', 'coupling in', '1u'),
+      field('Q1', 'upper transistor', 'medium-power'),
+      field('Q2', 'lower transistor', 'medium-power'),
+      field('R3', 'bleed', '10k'),
+      LOAD,
+      ...DRIVE,
+    ],
     'out',
   ),
   outline(
@@ -87,7 +153,23 @@ export const OUTLINES: readonly Outline[] = [
       'R6: { resistor: {R6}, from: out, to: e2 }',
       'Q2: { pnp: {Q2}, collector: vneg, base: bot, emitter: e2 }',
     ],
-    [field('vpos', 'upper supply', '9 V'), field('vneg', 'lower supply', '-9 V'), field('R1', 'feed, upper', '2k2'), field('R2', 'multiplier, upper', '1k'), field('R3', 'multiplier, lower', '1k'), field('Q3', 'multiplier', 'small-signal'), field('R4', 'feed, lower', '2k2'), field('C1', 'coupling in', '10u'), field('C2', 'across the multiplier', '10u'), field('Q1', 'upper transistor', 'medium-power'), field('R5', 'upper emitter', '2R2'), field('R6', 'lower emitter', '2R2'), field('Q2', 'lower transistor', 'medium-power'), LOAD, ...DRIVE],
+    [
+      field('vpos', 'upper supply', '9 V'),
+      field('vneg', 'lower supply', '-9 V'),
+      field('R1', 'feed, upper', '2k2'),
+      field('R2', 'multiplier, upper', '1k'),
+      field('R3', 'multiplier, lower', '1k'),
+      field('Q3', 'multiplier', 'small-signal'),
+      field('R4', 'feed, lower', '2k2'),
+      field('C1', 'coupling in', '10u'),
+      field('C2', 'across the multiplier', '10u'),
+      field('Q1', 'upper transistor', 'medium-power'),
+      field('R5', 'upper emitter', '2R2'),
+      field('R6', 'lower emitter', '2R2'),
+      field('Q2', 'lower transistor', 'medium-power'),
+      LOAD,
+      ...DRIVE,
+    ],
     'out',
   ),
   outline(
@@ -101,7 +183,18 @@ export const OUTLINES: readonly Outline[] = [
       'R3: { resistor: {R3}, from: other, to: gnd }',
       'R4: { resistor: {R4}, from: tail, to: vneg }',
     ],
-    [field('vpos', 'upper supply', '12 V'), field('vneg', 'lower supply', '-12 V'), field('R1', 'input', '47k'), field('R2', 'collector', '10k'), field('Q1', 'driven transistor', 'small-signal'), field('Q2', 'other transistor', 'small-signal'), field('R3', 'other base', '1k'), field('R4', 'tail', '10k'), LOAD, ...DRIVE],
+    [
+      field('vpos', 'upper supply', '12 V'),
+      field('vneg', 'lower supply', '-12 V'),
+      field('R1', 'input', '47k'),
+      field('R2', 'collector', '10k'),
+      field('Q1', 'driven transistor', 'small-signal'),
+      field('Q2', 'other transistor', 'small-signal'),
+      field('R3', 'other base', '1k'),
+      field('R4', 'tail', '10k'),
+      LOAD,
+      ...DRIVE,
+    ],
     'out',
   ),
   outline(
@@ -117,7 +210,19 @@ export const OUTLINES: readonly Outline[] = [
       'C2: { capacitor: {C2}, from: out, to: jack, polarized: true }',
       'R4: { resistor: {R4}, from: jack, to: gnd }',
     ],
-    [field('vcc', 'supply', '12 V'), field('R1', 'divider, upper', '220k'), field('R2', 'divider, lower', '330k'), field('C1', 'coupling in', '220n'), field('Q1', 'first transistor', 'small-signal'), field('Q2', 'second transistor', 'medium-power'), field('R3', 'emitter', '220'), field('C2', 'coupling out', '470u'), field('R4', 'bleed', '4k7'), LOAD, ...DRIVE],
+    [
+      field('vcc', 'supply', '12 V'),
+      field('R1', 'divider, upper', '220k'),
+      field('R2', 'divider, lower', '330k'),
+      field('C1', 'coupling in', '220n'),
+      field('Q1', 'first transistor', 'small-signal'),
+      field('Q2', 'second transistor', 'medium-power'),
+      field('R3', 'emitter', '220'),
+      field('C2', 'coupling out', '470u'),
+      field('R4', 'bleed', '4k7'),
+      LOAD,
+      ...DRIVE,
+    ],
     'jack',
   ),
   outline(
@@ -136,7 +241,21 @@ export const OUTLINES: readonly Outline[] = [
       'C2: { capacitor: {C2}, from: out, to: jack, polarized: true }',
       'R5: { resistor: {R5}, from: jack, to: gnd }',
     ],
-    [field('vcc', 'supply', '12 V'), field('R1', 'divider, upper', '39k'), field('R2', 'divider, lower', '56k'), field('C1', 'coupling in', '1u'), field('Q1', 'follower', 'small-signal'), field('R3', 'reference', '4k7'), field('D1', 'reference diodes', 'signal'), field('Q2', 'sink', 'small-signal'), field('R4', 'sink, emitter', '33'), field('C2', 'coupling out', '220u'), field('R5', 'bleed', '4k7'), LOAD, ...DRIVE],
+    [
+      field('vcc', 'supply', '12 V'),
+      field('R1', 'divider, upper', '39k'),
+      field('R2', 'divider, lower', '56k'),
+      field('C1', 'coupling in', '1u'),
+      field('Q1', 'follower', 'small-signal'),
+      field('R3', 'reference', '4k7'),
+      field('D1', 'reference diodes', 'signal'),
+      field('Q2', 'sink', 'small-signal'),
+      field('R4', 'sink, emitter', '33'),
+      field('C2', 'coupling out', '220u'),
+      field('R5', 'bleed', '4k7'),
+      LOAD,
+      ...DRIVE,
+    ],
     'jack',
   ),
   outline(
@@ -154,7 +273,21 @@ export const OUTLINES: readonly Outline[] = [
       'C2: { capacitor: {C2}, from: out, to: jack, polarized: true }',
       'R6: { resistor: {R6}, from: jack, to: gnd }',
     ],
-    [field('vcc', 'supply', '12 V'), field('R1', 'divider, upper', '68k'), field('R2', 'divider, lower', '12k'), field('C1', 'coupling in', '1u'), field('R3', 'collector', '4k7'), field('Q1', 'gain transistor', 'small-signal'), field('R4', 'emitter', '1k'), field('Q2', 'follower', 'small-signal'), field('R5', 'follower, emitter', '1k'), field('C2', 'coupling out', '100u'), field('R6', 'bleed', '10k'), LOAD, ...DRIVE],
+    [
+      field('vcc', 'supply', '12 V'),
+      field('R1', 'divider, upper', '68k'),
+      field('R2', 'divider, lower', '12k'),
+      field('C1', 'coupling in', '1u'),
+      field('R3', 'collector', '4k7'),
+      field('Q1', 'gain transistor', 'small-signal'),
+      field('R4', 'emitter', '1k'),
+      field('Q2', 'follower', 'small-signal'),
+      field('R5', 'follower, emitter', '1k'),
+      field('C2', 'coupling out', '100u'),
+      field('R6', 'bleed', '10k'),
+      LOAD,
+      ...DRIVE,
+    ],
     'jack',
   ),
 ];

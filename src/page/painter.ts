@@ -28,10 +28,13 @@ export function createPainter(into: SVGGElement): Painter {
   function make(group: MarkGroup, plan: Plan): Drawn {
     const element = document.createElementNS(SVG, 'g');
     if (group.kind === 'part') {
-      element.dataset['part'] = group.of;
+      element.dataset.part = group.of;
       const body = plan.symbols.find((symbol) => symbol.id === group.of)?.body;
       if (body !== undefined) {
-        const [wide, tall] = [Math.max(LEAST_TOUCH, body.right - body.left + 2 * TOUCH), Math.max(LEAST_TOUCH, body.bottom - body.top + 2 * TOUCH)];
+        const [wide, tall] = [
+          Math.max(LEAST_TOUCH, body.right - body.left + 2 * TOUCH),
+          Math.max(LEAST_TOUCH, body.bottom - body.top + 2 * TOUCH),
+        ];
         const hit = document.createElementNS(SVG, 'rect');
         hit.setAttribute('class', 'hit');
         hit.setAttribute('x', String((body.left + body.right - wide) / 2));
@@ -40,7 +43,7 @@ export function createPainter(into: SVGGElement): Painter {
         hit.setAttribute('height', String(tall));
         element.append(hit);
       }
-    } else if (group.kind === 'node') element.dataset['node'] = group.of;
+    } else if (group.kind === 'node') element.dataset.node = group.of;
     return { element, marks: [], written: [] };
   }
 
@@ -78,11 +81,13 @@ export function isTouchable(group: Pick<MarkGroup, 'kind' | 'of' | 'label'>): bo
 
 function writeGroup(held: Drawn, group: MarkGroup): void {
   const { element } = held;
-  const look = ['mark', `g-${group.kind}`, group.state ?? '', group.onPointing === true ? 'on-pointing' : ''].filter((word) => word !== '').join(' ');
-  if (element.dataset['look'] !== look) {
+  const look = ['mark', `g-${group.kind}`, group.state ?? '', group.onPointing === true ? 'on-pointing' : '']
+    .filter((word) => word !== '')
+    .join(' ');
+  if (element.dataset.look !== look) {
     const kept = [...element.classList].filter((word) => word === 'lit' || word === 'selected' || word === 'offered');
     element.setAttribute('class', [look, ...kept].join(' '));
-    element.dataset['look'] = look;
+    element.dataset.look = look;
   }
   const name = group.label === '' ? '' : nameOf(group);
   if (name === '') element.removeAttribute('aria-label');

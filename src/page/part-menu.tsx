@@ -1,7 +1,7 @@
 /** The small menu of a part that was chosen on the drawing: its value over a ruler, and the verbs that fit it. */
 import { createMemo, For, type JSX, Show } from 'solid-js';
 import type { Plan } from '../drawing/plan.ts';
-import { adjustables, type Adjustable, loadAdjustables } from '../session/adjust.ts';
+import { type Adjustable, adjustables, loadAdjustables, supplyAdjustables } from '../session/adjust.ts';
 import { quantityAt } from '../sheet/index.ts';
 import type { Part, Sheet } from '../sheet/types.ts';
 import { desk } from './desk.ts';
@@ -10,32 +10,47 @@ import { store } from './store.ts';
 import { readAs } from './typed.ts';
 
 const WIDTH = 236;
+const SUPPLY = 'supply ';
 
 export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
   const id = (): string | null => desk.selected();
   const part = createMemo<Part | undefined>(() => props.sheet.parts.find((given) => given.name === id()));
   const isLoad = (): boolean => id()?.startsWith('load ') ?? false;
-  const symbol = createMemo(() => props.plan.symbols.find((given) => given.id === id()));
+  const supply = (): string | undefined => (id()?.startsWith(SUPPLY) ? id()?.slice(SUPPLY.length) : undefined);
+  /** What the menu stands beside. */
+  const body = createMemo(() => {
+    const node = supply();
+    if (node !== undefined) return props.plan.labels.find((label) => label.kind === 'supply' && label.of === node)?.box;
+    return props.plan.symbols.find((given) => given.id === id())?.body;
+  });
   const rows = createMemo<Adjustable[]>(() => {
     const chosen = part();
     if (chosen !== undefined) return adjustables(props.sheet, chosen);
+    const node = supply();
+    if (node !== undefined) return supplyAdjustables(props.sheet, node);
     return isLoad() ? loadAdjustables(props.sheet) : [];
   });
-  const paths = createMemo(() => rows().map((row) => row.path).join('\n'));
+  const paths = createMemo(() =>
+    rows()
+      .map((row) => row.path)
+      .join('\n'),
+  );
   const place = (): { left: string; top: string } => {
-    const drawn = symbol();
-    if (drawn === undefined) return { left: '0', top: '0' };
-    const right = drawn.body.right + 14;
-    const left = right + WIDTH <= props.plan.width ? right : Math.max(0, drawn.body.left - 14 - WIDTH);
-    return { left: `${left}px`, top: `${Math.max(0, Math.min(props.plan.height - 150, drawn.at.y - 50))}px` };
+    const box = body();
+    if (box === undefined) return { left: '0', top: '0' };
+    const right = box.right + 14;
+    const left = right + WIDTH <= props.plan.width ? right : Math.max(0, box.left - 14 - WIDTH);
+    return { left: `${left}px`, top: `${Math.max(0, Math.min(props.plan.height - 150, (box.top + box.bottom) / 2 - 50))}px` };
   };
+  const called = (): string => supply() ?? (isLoad() ? (props.sheet.load ?? '') : (id() ?? ''));
   const outOfPlace = (): boolean => part()?.lifted === true || part()?.shorted === true;
   return (
-    <Show when={id() !== null && symbol() !== undefined && (part() !== undefined || isLoad())}>
+    <Show when={body() !== undefined && rows().length + (part() === undefined ? 0 : 1) > 0}>
+      {/* biome-ignore lint/a11y/useSemanticElements: no form stands here, so a fieldset would promise one. */}
       <div
         class="menu"
         role="group"
-        aria-label={`${isLoad() ? `load ${props.sheet.load}` : id()}: value and verbs`}
+        aria-label={`${called()}: value and verbs`}
         style={place()}
         on:keydown={(event) => {
           if (event.key !== 'Escape') return;
@@ -45,12 +60,16 @@ export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
         }}
       >
         <p class="menuhead">
-          <b>{isLoad() ? props.sheet.load : id()}</b> <span>{kindWords(part())}</span>
+          <b>{called()}</b> <span>{supply() !== undefined ? 'supply' : isLoad() ? 'load' : kindWords(part())}</span>
           <button type="button" class="txt" on:click={() => desk.setSelected(null)}>
             close
           </button>
         </p>
-        <For each={paths().split('\n').filter((path) => path !== '')}>
+        <For
+          each={paths()
+            .split('\n')
+            .filter((path) => path !== '')}
+        >
           {(path, index) => {
             const row = (): Adjustable | undefined => rows().find((given) => given.path === path);
             const value = (): number => quantityAt(props.sheet, path)?.value ?? 0;

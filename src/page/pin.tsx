@@ -13,7 +13,12 @@ export interface PinProps {
 }
 
 export function Pin(props: PinProps): JSX.Element {
-  const box = () => ({ x: props.pin.box.left, y: props.pin.box.top, width: props.pin.box.right - props.pin.box.left, height: props.pin.box.bottom - props.pin.box.top });
+  const box = () => ({
+    x: props.pin.box.left,
+    y: props.pin.box.top,
+    width: props.pin.box.right - props.pin.box.left,
+    height: props.pin.box.bottom - props.pin.box.top,
+  });
   const samples = (): readonly number[] | undefined => props.waveform?.nodes[props.pin.node];
   const span = (): number => props.waveform?.period ?? props.waveform?.duration ?? 1;
   const middle = (): number => {
@@ -27,7 +32,8 @@ export function Pin(props: PinProps): JSX.Element {
     if (volts === undefined) return '';
     const stride = Math.max(1, Math.floor(volts.length / box().width / 0.6));
     let drawn = '';
-    for (let k = 0; k <= volts.length; k += stride) drawn += `${k === 0 ? 'M' : 'L'}${x(k).toFixed(1)} ${y(volts[k % volts.length]).toFixed(1)}`;
+    for (let k = 0; k <= volts.length; k += stride)
+      drawn += `${k === 0 ? 'M' : 'L'}${x(k).toFixed(1)} ${y(volts[k % volts.length]).toFixed(1)}`;
     return drawn;
   });
   const stretches = createMemo(() => {
@@ -45,6 +51,7 @@ export function Pin(props: PinProps): JSX.Element {
   const zero = (): number => (middle() === 0 || Math.abs(middle()) < props.voltsHigh / 2 ? y(0) : y(middle()));
   return (
     <Show when={samples()}>
+      {/* biome-ignore lint/a11y/noAriaHiddenOnFocusable: a group without a tab stop; the waveform section says what it shows. */}
       <g class="pin" aria-hidden="true">
         <path class="leader" d={`M${props.pin.from.x} ${props.pin.from.y}L${props.pin.to.x} ${props.pin.to.y}`} />
         <rect class="pinbox" {...box()} />
@@ -67,7 +74,8 @@ export function Pin(props: PinProps): JSX.Element {
           )}
         </Show>
         <text x={box().x} y={box().y - 5}>
-          <tspan class="nod">{props.pin.node}</tspan> <tspan class="small">{say(props.waveform?.measures[props.pin.node]?.peakToPeak, 'V')} p-p</tspan>
+          <tspan class="nod">{props.pin.node}</tspan>{' '}
+          <tspan class="small">{say(props.waveform?.measures[props.pin.node]?.peakToPeak, 'V')} p-p</tspan>
         </text>
       </g>
     </Show>

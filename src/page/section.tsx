@@ -4,7 +4,7 @@ import type { Answer, Cause, Question } from '../answers/types.ts';
 import { isUnanswered, type Result, type Unanswered } from '../session/protocol.ts';
 import type { Frame } from '../session/session.ts';
 import { verdictOf } from '../session/verdicts.ts';
-import { causeSentence, type CauseContext, evidenceSentence } from '../words/causes.ts';
+import { type CauseContext, causeSentence, evidenceSentence } from '../words/causes.ts';
 import { Ledger } from './ledger.tsx';
 import { Mark } from './mark.tsx';
 import { store } from './store.ts';
@@ -38,14 +38,17 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
     return given !== undefined && isUnanswered(given) ? given : undefined;
   };
   return (
-    <section id={props.question} data-question={props.question} classList={{ stale: stale(), away: store.projected() !== null && store.projected() !== props.question }} aria-labelledby={`${props.question}-asked`} aria-busy={stale()}>
+    <section
+      id={props.question}
+      data-question={props.question}
+      classList={{ stale: stale(), away: store.projected() !== null && store.projected() !== props.question }}
+      aria-labelledby={`${props.question}-asked`}
+      aria-busy={stale()}
+    >
       <header>
         <h2 id={`${props.question}-asked`}>{ASKED[props.question]}</h2>
         <span class="state">
-          <Show
-            when={!stale() || answer() === undefined}
-            fallback={<span class="computing">{props.computing}</span>}
-          >
+          <Show when={!stale() || answer() === undefined} fallback={<span class="computing">{props.computing}</span>}>
             <Show when={verdict().words !== ''}>
               <span class={`verdict ${verdict().mark}`}>{verdict().words}</span> <Mark kind={verdict().mark} />{' '}
             </Show>
@@ -130,7 +133,8 @@ export function Swatch(props: { event: Cause['event'] }): JSX.Element {
     const rising = 'M0 13 13 0M4.5 13 18 -.5M-4.5 13 9 -.5M9 13 22 0M13.5 13 22 4.5M0 4 4 0';
     const falling = 'M22 13 9 0M17.5 13 4 -.5M13 13 0 0M8.5 13 0 4.5M22 8.5 13.5 0M22 4 18 0';
     if (props.event === 'saturates') return rising + falling;
-    if (props.event === 'breaks-down' || props.event === 'reverses') return 'M3 3h.1M9 3h.1M15 3h.1M6 7h.1M12 7h.1M18 7h.1M3 11h.1M9 11h.1M15 11h.1';
+    if (props.event === 'breaks-down' || props.event === 'reverses')
+      return 'M3 3h.1M9 3h.1M15 3h.1M6 7h.1M12 7h.1M18 7h.1M3 11h.1M9 11h.1M15 11h.1';
     return rising;
   };
   return (

@@ -32,7 +32,9 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
   return (
     <Section<QuiescentAnswer> question="quiescent" frame={props.frame} computing={props.computing}>
       {(answer) => {
-        const roles = createMemo(() => Object.entries(answer().parts).filter((entry): entry is [string, TransistorFigures] => isTransistor(entry[1])));
+        const roles = createMemo(() =>
+          Object.entries(answer().parts).filter((entry): entry is [string, TransistorFigures] => isTransistor(entry[1])),
+        );
         return (
           <div class="pair">
             <Figure scene={() => quiescentScene(answer(), spansOf(props.frame.sheet))} most={SMALL} />
@@ -64,7 +66,8 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
               </dl>
               <Show when={answer().otherSolutions.length > 0}>
                 <p class="note">
-                  It can also rest otherwise: {answer().otherSolutions.length} more {answer().otherSolutions.length === 1 ? 'solution' : 'solutions'}. {answer().search}
+                  It can also rest otherwise: {answer().otherSolutions.length} more{' '}
+                  {answer().otherSolutions.length === 1 ? 'solution' : 'solutions'}. {answer().search}
                 </p>
               </Show>
             </div>
@@ -86,7 +89,9 @@ export function SwingSection(props: SectionsProps): JSX.Element {
             <For each={['low', 'high'] as const}>
               {(side) => (
                 <Show when={answer()[side]}>
-                  {(limit) => <Proof cause={limit().cause} context={{ ...surroundings(), side }} onTry={tried(limit().cause, props.onLift)} />}
+                  {(limit) => (
+                    <Proof cause={limit().cause} context={{ ...surroundings(), side }} onTry={tried(limit().cause, props.onLift)} />
+                  )}
                 </Show>
               )}
             </For>
@@ -119,7 +124,11 @@ export function WaveformSection(props: SectionsProps): JSX.Element {
         const told = createMemo(() => answer().stretches.filter((stretch) => stretch.cause !== null));
         return (
           <>
-            <Figure scene={() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node })} most={WIDE} cursor={props.cursor} />
+            <Figure
+              scene={() => waveformScene(answer(), undefined, { output: props.frame.sheet.output, drive: props.frame.sheet.drive?.node })}
+              most={WIDE}
+              cursor={props.cursor}
+            />
             <For each={told().map((_, index) => index)}>
               {(index) => (
                 <Show when={told()[index]}>

@@ -21,6 +21,7 @@ export function SheetText(props: SheetTextProps): JSX.Element {
     editor = mountEditor(host, { text: props.text, words: () => props.words, onChange: props.onChange, onLeave: props.onLeave });
     editor.setProblems(props.problems);
     editor.focus();
+    host.scrollIntoView({ block: 'nearest' });
   });
   // Read before asking whether the editor is there: what is not read is not followed.
   createEffect(() => {

@@ -31,8 +31,14 @@ export function ShortAnswers(props: { frame: Frame | null }): JSX.Element {
                     </Show>
                   </span>
                   <span class="a">
-                    <Show when={props.frame !== null && answer() !== undefined ? { answer: answer()!, sheet: props.frame.sheet } : undefined}>
-                      {(given) => <For each={shortAnswer(given().answer, given().sheet)}>{(piece) => (piece.strong ? <b>{piece.text}</b> : piece.text)}</For>}
+                    <Show
+                      when={props.frame !== null && answer() !== undefined ? { answer: answer()!, sheet: props.frame.sheet } : undefined}
+                    >
+                      {(given) => (
+                        <For each={shortAnswer(given().answer, given().sheet)}>
+                          {(piece) => (piece.strong ? <b>{piece.text}</b> : piece.text)}
+                        </For>
+                      )}
                     </Show>
                   </span>
                 </a>

@@ -2,11 +2,22 @@
  * What the page holds: the sheet's text with its history, the value under the hand, and the frame that is shown. A
  * sheet is a value and a change is a value; everything on the page is a view of these signals.
  */
-import { batch, createEffect, createMemo, createRoot, createSignal, on, untrack } from 'solid-js';
-import type { Answer, AskOptions, Question, QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
+import { batch, createEffect, createMemo, createRoot, createSignal, on } from 'solid-js';
+import type { Answer, Question, QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
 import { isUnanswered, type Result } from '../session/protocol.ts';
 import { createSession, type Frame } from '../session/session.ts';
-import { applyText, type History, readDocument, readSheet, readSheetDocument, type ReadResult, redo, startHistory, undo, withValue } from '../sheet/index.ts';
+import {
+  applyText,
+  type History,
+  type ReadResult,
+  readDocument,
+  readSheet,
+  readSheetDocument,
+  redo,
+  startHistory,
+  undo,
+  withValue,
+} from '../sheet/index.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { ports } from './engine.ts';
 
@@ -28,7 +39,6 @@ function createStore() {
   const [live, setLive] = createSignal<Live | null>(null);
   const [frame, setFrame] = createSignal<Frame | null>(null);
   const [sample, setSample] = createSignal<number | null>(null);
-  const [inView, setInView] = createSignal<ReadonlySet<Question>>(new Set());
   /** Waveform answer before the last verb, faint on the strip until the next change of a value. */
   const [before, setBefore] = createSignal<WaveformAnswer | null>(null);
   /** What the pointer or the focus is on: a part's name, or `node:` and a node's. */
@@ -77,9 +87,10 @@ function createStore() {
     setFrame(next);
     // For whoever measures: which input stands on the page, and what it took.
     const { dataset } = document.documentElement;
-    dataset['engine'] = next.milliseconds.toFixed(2);
-    dataset['writing'] = (performance.now() - start).toFixed(2);
-    dataset['shown'] = String(next.input);
+    dataset.engine = next.milliseconds.toFixed(2);
+    dataset.writing = (performance.now() - start).toFixed(2);
+    dataset.shown = String(next.input);
+    if (next.stale.size === 0) dataset.answered = String(next.input);
     if (!measured && Object.keys(next.answers).length > 0) {
       measured = true;
       performance.mark('first answer');
@@ -93,14 +104,11 @@ function createStore() {
         setFrame(null);
         return;
       }
-      // Scrolling asks nothing anew: it only says what the next input answers first.
-      const viewed = untrack(inView);
       const askable = questionsOf(sheet);
-      // Sentence, strip and drawing are always in view; the rest of a frame is what the reader has scrolled to.
+      // Two workers share a frame: the waveform is about as heavy as the swing.
       const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
-      const beside: Question[] = askable.filter((question) => question === 'swing' || (question === 'impedance' && viewed.has(question)));
-      const later: Question[] = askable.filter((question) => !now.includes(question) && !beside.includes(question));
-      document.documentElement.dataset['wanted'] = String(session.want({ sheet, now, beside, later, options: optionsOf() }));
+      const beside: Question[] = askable.filter((question) => question === 'swing' || question === 'impedance');
+      document.documentElement.dataset.wanted = String(session.want({ sheet, now, beside, later: [], options: {} }));
     }),
   );
 
@@ -137,8 +145,6 @@ function createStore() {
     setPins,
     notice,
     setNotice,
-    inView,
-    setInView,
 
     /** Calls back once, when the first answer stands on the page. */
     onFirstAnswer(callback: () => void): void {
@@ -240,10 +246,6 @@ export function questionsOf(sheet: Sheet): Question[] {
   if (sheet.drive.frequency !== undefined) asked.push('impedance');
   if (sheet.drive.waveform !== 'none' && sheet.drive.frequency !== undefined) asked.push('waveform');
   return asked;
-}
-
-function optionsOf(): Partial<Record<Question, AskOptions>> {
-  return {};
 }
 
 /** The answer to a question in a frame, where there is one. */

@@ -153,7 +153,16 @@ export function Strip(props: StripProps): JSX.Element {
     const fine = Math.max(1, Math.round(count / 128));
     const page = Math.round(count / 16);
     const from = props.sample ?? 0;
-    const moves: Record<string, number> = { ArrowRight: from + fine, ArrowUp: from + fine, ArrowLeft: from - fine, ArrowDown: from - fine, PageUp: from + page, PageDown: from - page, Home: 0, End: count - 1 };
+    const moves: Record<string, number> = {
+      ArrowRight: from + fine,
+      ArrowUp: from + fine,
+      ArrowLeft: from - fine,
+      ArrowDown: from - fine,
+      PageUp: from + page,
+      PageDown: from - page,
+      Home: 0,
+      End: count - 1,
+    };
     if (!(event.key in moves)) return;
     event.preventDefault();
     go(moves[event.key]);
@@ -174,9 +183,9 @@ export function Strip(props: StripProps): JSX.Element {
   });
 
   return (
-    <figure
+    <div
       class="strip"
-      tabindex="0"
+      tabIndex={0}
       role="slider"
       aria-label="Instant within the settled period"
       aria-valuetext={said()}
@@ -199,9 +208,10 @@ export function Strip(props: StripProps): JSX.Element {
         dragging = false;
       }}
     >
+      {/* biome-ignore lint/a11y/noAriaHiddenOnFocusable: a canvas without a tab stop; the slider around it says what it shows. */}
       <canvas ref={canvas} style={{ height: `${height()}px` }} aria-hidden="true" />
       <Readings {...props} />
-    </figure>
+    </div>
   );
 }
 
@@ -302,4 +312,3 @@ function ruler(context: CanvasRenderingContext2D, width: number, y: number, span
   context.lineWidth = 1;
   context.stroke();
 }
-

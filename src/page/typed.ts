@@ -7,7 +7,11 @@ import { say } from '../words/numbers.ts';
  * Reads `4k7`, `2 Vpp`, `0.5`; `pp` and `p-p` after volts are what people write for peak to peak.
  * @returns the value in SI units, or a sentence that says what would be right
  */
-export function readAs(text: string, unit: Unit, limits: { least?: number; above?: number; most?: number } = {}): { value: number } | { problem: string } {
+export function readAs(
+  text: string,
+  unit: Unit,
+  limits: { least?: number; above?: number; most?: number } = {},
+): { value: number } | { problem: string } {
   const read = parseQuantity(unit === 'V' ? text.replace(/\s*p-?p\s*$/i, '') : text, unit);
   if (!read.ok) return { problem: `${capital(read.cause)}; ${read.remedy}.` };
   if (limits.above !== undefined && read.value <= limits.above) return { problem: `This takes more than ${say(limits.above, unit)}.` };

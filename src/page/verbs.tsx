@@ -29,7 +29,14 @@ export const NEW_KINDS = ['resistor', 'capacitor', 'inductor', 'diode', 'npn', '
 export type NewKind = (typeof NEW_KINDS)[number];
 
 const LETTER: Readonly<Record<NewKind, string>> = { resistor: 'R', capacitor: 'C', inductor: 'L', diode: 'D', npn: 'Q', pnp: 'Q' };
-const USUAL: Readonly<Record<NewKind, string>> = { resistor: '1k', capacitor: '1u', inductor: '1m', diode: 'signal', npn: 'small-signal', pnp: 'small-signal' };
+const USUAL: Readonly<Record<NewKind, string>> = {
+  resistor: '1k',
+  capacitor: '1u',
+  inductor: '1m',
+  diode: 'signal',
+  npn: 'small-signal',
+  pnp: 'small-signal',
+};
 
 /** The next free designator for a kind: R5 after R4. */
 export function freeName(sheet: Sheet, kind: NewKind): string {
@@ -187,12 +194,18 @@ function DraftRow(props: VerbsProps & { draft: VerbDraft }): JSX.Element {
     if (props.draft.kind === 'diode') return place === 'first' ? 'anode' : 'cathode';
     return place === 'first' ? 'between' : 'and';
   };
-  const kinds = (): readonly NewKind[] => (props.draft.verb === 'insert' ? NEW_KINDS.filter((kind) => kind !== 'npn' && kind !== 'pnp') : NEW_KINDS);
+  const kinds = (): readonly NewKind[] =>
+    props.draft.verb === 'insert' ? NEW_KINDS.filter((kind) => kind !== 'npn' && kind !== 'pnp') : NEW_KINDS;
   const ready = (): boolean => {
     if (props.draft.verb !== 'tack') return props.draft.part !== '' && (props.draft.verb !== 'insert' || props.draft.first !== '');
     return places().every((place) => props.draft[place] !== '');
   };
-  createEffect(on(() => props.draft.verb, () => queueMicrotask(() => first?.focus())));
+  createEffect(
+    on(
+      () => props.draft.verb,
+      () => queueMicrotask(() => first?.focus()),
+    ),
+  );
   return (
     <form
       class="ask"
@@ -207,11 +220,19 @@ function DraftRow(props: VerbsProps & { draft: VerbDraft }): JSX.Element {
       <Show when={props.draft.verb !== 'tack'}>
         <label>
           {props.draft.verb === 'insert' ? 'at ' : ''}
-          <select ref={(element) => (first = element)} aria-label={`Part to ${props.draft.verb}`} on:change={(event) => change({ part: event.currentTarget.value, first: endsOf(props.sheet, event.currentTarget.value)[0] ?? '' })}>
+          <select
+            ref={(element) => (first = element)}
+            aria-label={`Part to ${props.draft.verb}`}
+            on:change={(event) =>
+              change({ part: event.currentTarget.value, first: endsOf(props.sheet, event.currentTarget.value)[0] ?? '' })
+            }
+          >
             <option value="" selected={props.draft.part === ''}>
               which part
             </option>
-            <For each={props.sheet.parts.map((part) => part.name)}>{(name) => <option selected={props.draft.part === name}>{name}</option>}</For>
+            <For each={props.sheet.parts.map((part) => part.name)}>
+              {(name) => <option selected={props.draft.part === name}>{name}</option>}
+            </For>
           </select>
         </label>
       </Show>
@@ -236,7 +257,12 @@ function DraftRow(props: VerbsProps & { draft: VerbDraft }): JSX.Element {
             <For each={kinds()}>{(kind) => <option selected={props.draft.kind === kind}>{kind}</option>}</For>
           </select>
         </label>
-        <input type="text" aria-label="Value of the new part" value={props.draft.value} on:input={(event) => change({ value: event.currentTarget.value })} />
+        <input
+          type="text"
+          aria-label="Value of the new part"
+          value={props.draft.value}
+          on:input={(event) => change({ value: event.currentTarget.value })}
+        />
       </Show>
       <Show when={props.draft.verb === 'tack'}>
         <For each={places()}>
@@ -247,7 +273,13 @@ function DraftRow(props: VerbsProps & { draft: VerbDraft }): JSX.Element {
                 ref={(element) => {
                   if (index() === 0) first = element;
                 }}
-                aria-label={transistor() || props.draft.kind === 'diode' ? `Node of the ${placeName(end)}` : index() === 0 ? 'First node' : 'Second node'}
+                aria-label={
+                  transistor() || props.draft.kind === 'diode'
+                    ? `Node of the ${placeName(end)}`
+                    : index() === 0
+                      ? 'First node'
+                      : 'Second node'
+                }
                 on:change={(event) => change({ [end]: event.currentTarget.value })}
               >
                 <option value="" selected={props.draft[end] === ''}>

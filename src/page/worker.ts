@@ -1,8 +1,8 @@
 /** The engine's worker. It knows no document: sheets come in, answers with their sentences go out. */
 import { ask } from '../answers/ask.ts';
-import { speak, speakFailure } from '../words/speak.ts';
 import type { ToWorker } from '../session/protocol.ts';
 import { createScheduler } from '../session/scheduler.ts';
+import { speak, speakFailure } from '../words/speak.ts';
 
 const channel = new MessageChannel();
 let awake: (() => void) | null = null;

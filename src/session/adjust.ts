@@ -13,7 +13,14 @@ export interface Adjustable {
   scale: Scale;
 }
 
-const decades = (coarse: Row, least: number, most: number, zero = false, fine: Row = coarse): Scale => ({ kind: 'decades', coarse, fine, least, most, zero });
+const decades = (coarse: Row, least: number, most: number, zero = false, fine: Row = coarse): Scale => ({
+  kind: 'decades',
+  coarse,
+  fine,
+  least,
+  most,
+  zero,
+});
 
 const BY_UNIT: Readonly<Partial<Record<Unit, Scale>>> = {
   Ω: decades('E24', 0.01, 1e9),
@@ -54,7 +61,9 @@ function entry(sheet: Sheet, path: string, of: string, kind: Part['kind'] | 'loa
   const quantity = quantityAt(sheet, path);
   if (quantity?.value === undefined) return [];
   const words = WORDS[path.split('.').at(-1) ?? ''] ?? 'value';
-  return [{ path, name: `${of}, ${words}`, label: words, unit: quantity.unit, scale: scaleFor(sheet, kind, quantity.unit, quantity.value) }];
+  return [
+    { path, name: `${of}, ${words}`, label: words, unit: quantity.unit, scale: scaleFor(sheet, kind, quantity.unit, quantity.value) },
+  ];
 }
 
 /** What of a part can be turned: its value, a trimmer's position, a transistor's h_FE where the sheet defines its device. */
@@ -67,7 +76,10 @@ export function adjustables(sheet: Sheet, part: Part): Adjustable[] {
       return beta.length > 0 ? beta : entry(sheet, `parts.${part.name}.area`, part.name, part.kind);
     }
     case 'trimmer':
-      return [...entry(sheet, `parts.${part.name}.position`, part.name, part.kind), ...entry(sheet, `parts.${part.name}.trimmer`, part.name, part.kind)];
+      return [
+        ...entry(sheet, `parts.${part.name}.position`, part.name, part.kind),
+        ...entry(sheet, `parts.${part.name}.trimmer`, part.name, part.kind),
+      ];
     case 'speaker':
       return entry(sheet, `parts.${part.name}.speaker.resistance`, part.name, part.kind);
     default:

@@ -28,7 +28,12 @@ function obstaclesOf(plan: Plan): { boxes: Box[]; wires: Box[] } {
   for (const label of plan.labels) if (!label.onPointing) boxes.push(label.box);
   for (const arrow of plan.arrows) {
     const upright = arrow.direction === 'down' || arrow.direction === 'up';
-    boxes.push({ left: arrow.at.x - (upright ? 7 : 15), right: arrow.at.x + (upright ? 7 : 15), top: arrow.at.y - (upright ? 15 : 7), bottom: arrow.at.y + (upright ? 15 : 7) });
+    boxes.push({
+      left: arrow.at.x - (upright ? 7 : 15),
+      right: arrow.at.x + (upright ? 7 : 15),
+      top: arrow.at.y - (upright ? 15 : 7),
+      bottom: arrow.at.y + (upright ? 15 : 7),
+    });
   }
   for (const frame of plan.frames) boxes.push(frame.box);
   const wires = plan.wires.map((wire) => ({
@@ -38,7 +43,8 @@ function obstaclesOf(plan: Plan): { boxes: Box[]; wires: Box[] } {
     bottom: Math.max(wire.from.y, wire.to.y),
   }));
   for (const rail of plan.rails) wires.push({ left: rail.from, right: rail.to, top: rail.y, bottom: rail.y });
-  for (const terminal of plan.terminals) boxes.push({ left: terminal.at.x - 4, right: terminal.at.x + 4, top: terminal.at.y - 4, bottom: terminal.at.y + 4 });
+  for (const terminal of plan.terminals)
+    boxes.push({ left: terminal.at.x - 4, right: terminal.at.x + 4, top: terminal.at.y - 4, bottom: terminal.at.y + 4 });
   return { boxes, wires };
 }
 
@@ -79,7 +85,9 @@ export function pinsFor(plan: Plan, nodes: readonly string[], size: { width: num
           const from: Point = { x: to.x, y: above ? whole.bottom : whole.top };
           const length = Math.abs(to.y - from.y);
           const leader: Box = { left: to.x, right: to.x, top: Math.min(from.y, to.y), bottom: Math.max(from.y, to.y) };
-          const through = boxes.filter((box) => meets(leader, box, 1)).length + placed.filter((pin) => meets(leader, { ...pin.box, top: pin.box.top - NAME }, 2)).length;
+          const through =
+            boxes.filter((box) => meets(leader, box, 1)).length +
+            placed.filter((pin) => meets(leader, { ...pin.box, top: pin.box.top - NAME }, 2)).length;
           const crossed = wires.filter((wire) => meets(leader, wire, -0.5)).length;
           if (through > 0) continue;
           const cost = length + 60 * crossed + (above ? 0 : 40) + 0.15 * Math.abs((left + whole.right) / 2 - to.x);

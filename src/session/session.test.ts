@@ -59,7 +59,8 @@ function bench(): {
 const want = (title: string) => ({
   sheet: sheet(title),
   now: ['quiescent', 'waveform'] as Question[],
-  beside: [] as Question[], later: ['impedance'] as Question[],
+  beside: [] as Question[],
+  later: ['impedance'] as Question[],
   options: {},
 });
 

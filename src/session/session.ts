@@ -110,7 +110,14 @@ export function createSession(parts: SessionParts): Session {
       const input = counter;
       inputs.set(input, wanted);
       quick.send({ kind: 'ask', input, sheet: wanted.sheet, questions: wanted.now, firm: wanted.now.length, options: wanted.options });
-      patient.send({ kind: 'ask', input, sheet: wanted.sheet, questions: [...wanted.beside, ...wanted.later], firm: wanted.beside.length, options: wanted.options });
+      patient.send({
+        kind: 'ask',
+        input,
+        sheet: wanted.sheet,
+        questions: [...wanted.beside, ...wanted.later],
+        firm: wanted.beside.length,
+        options: wanted.options,
+      });
       if (first(wanted).length === 0) present(input, wanted);
       waitNoLonger();
       return input;

@@ -10,7 +10,9 @@ const E12 = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82];
 const E6 = [10, 15, 22, 33, 47, 68];
 const ONE_TWO_FIVE = [10, 20, 50];
 /** Round two-figure numbers, close enough together that dragging feels continuous. */
-const TIDY = [10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95];
+const TIDY = [
+  10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95,
+];
 
 export type Row = 'E6' | 'E12' | 'E24' | '1-2-5' | 'tidy';
 const ROWS: Readonly<Record<Row, readonly number[]>> = { E6, E12, E24, '1-2-5': ONE_TWO_FIVE, tidy: TIDY };
@@ -106,7 +108,10 @@ export function ticks(scale: Scale, value: number, reach: number): Tick[] {
       continue;
     }
     const figure = row[((index % row.length) + row.length) % row.length];
-    marks.push({ at: index - place, long: figure === 10 || figure === 20 || figure === 50 || (row === E24 && (figure === 22 || figure === 47)) });
+    marks.push({
+      at: index - place,
+      long: figure === 10 || figure === 20 || figure === 50 || (row === E24 && (figure === 22 || figure === 47)),
+    });
   }
   return marks;
 }

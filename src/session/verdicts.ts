@@ -2,11 +2,18 @@
  * What each answer means for what the sheet asks: meets it, falls short of it, or is something to mind; and each
  * answer in one line. Words carry the verdict; the mark beside it comes second.
  */
-import type { Answer, ImpedanceAnswer, Question, QuiescentAnswer, SwingAnswer, TransistorFigures, WaveformAnswer } from '../answers/types.ts';
+import type {
+  Answer,
+  ImpedanceAnswer,
+  Question,
+  QuiescentAnswer,
+  SwingAnswer,
+  TransistorFigures,
+  WaveformAnswer,
+} from '../answers/types.ts';
 import type { Bound, Sheet } from '../sheet/types.ts';
-import { blamed, eventPhrase } from '../words/causes.ts';
+import { blamed, eventPhrase, limitSentence } from '../words/causes.ts';
 import { say } from '../words/numbers.ts';
-import { limitSentence } from '../words/causes.ts';
 import { surroundingsOf } from '../words/surroundings.ts';
 import { isUnanswered, type Result } from './protocol.ts';
 
@@ -132,7 +139,9 @@ function shortQuiescent(answer: QuiescentAnswer, sheet: Sheet): Piece[] {
 
 function shortSwing(answer: SwingAnswer): Piece[] {
   const side = (limit: SwingAnswer['high'], word: string): Piece[] =>
-    limit === null ? [plain(`no end found upwards or downwards within range for ${word}`)] : [strong(say(limit.room, 'V')), plain(` of ${word}`)];
+    limit === null
+      ? [plain(`no end found upwards or downwards within range for ${word}`)]
+      : [strong(say(limit.room, 'V')), plain(` of ${word}`)];
   const tight = tighter(answer);
   const pieces = [...side(answer.high, 'headroom'), plain(', '), ...side(answer.low, 'footroom')];
   if (tight !== null && blamed(tight.limit.cause).length > 0) pieces.push(plain(`: ${eventPhrase(tight.limit.cause)}`));
@@ -146,7 +155,8 @@ function shortImpedance(answer: ImpedanceAnswer): Piece[] {
     plain(`, ${answer.load ?? 'the output'} fed from `),
     strong(say(answer.outputImpedance.magnitude, 'Ω')),
   ];
-  if (answer.lowCorner !== null && answer.highCorner !== null) pieces.push(plain(`, ${say(answer.lowCorner, 'Hz')} to ${say(answer.highCorner, 'Hz')}`));
+  if (answer.lowCorner !== null && answer.highCorner !== null)
+    pieces.push(plain(`, ${say(answer.lowCorner, 'Hz')} to ${say(answer.highCorner, 'Hz')}`));
   else if (answer.lowCorner !== null) pieces.push(plain(`, ${say(answer.lowCorner, 'Hz')} upward`));
   else if (answer.highCorner !== null) pieces.push(plain(`, up to ${say(answer.highCorner, 'Hz')}`));
   return pieces;

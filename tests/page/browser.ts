@@ -63,7 +63,15 @@ export interface Opened {
 
 export interface Bench {
   address: string;
-  open(how?: { width?: number; height?: number; theme?: 'light' | 'dark'; touch?: boolean; reducedMotion?: boolean; fragment?: string; keep?: boolean }): Promise<Opened>;
+  open(how?: {
+    width?: number;
+    height?: number;
+    theme?: 'light' | 'dark';
+    touch?: boolean;
+    reducedMotion?: boolean;
+    fragment?: string;
+    keep?: boolean;
+  }): Promise<Opened>;
   close(): Promise<void>;
 }
 
@@ -73,7 +81,16 @@ export async function startBench(): Promise<Bench> {
   const { server, address } = (await serve(join(root, 'dist/page'), 0)) as { server: Server; address: string };
   const browser: Browser = await chromium.launch({
     executablePath: '/usr/bin/chromium',
-    args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+    args: [
+      '--headless',
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
   });
   return {
     address,

@@ -41,12 +41,12 @@ async function drag(page: Page, name: string, steps: number): Promise<Counted> {
       let last = performance.now();
       const open: { input: number; frame: number }[] = [];
       const seen = new MutationObserver(() => {
-        const shown = Number(root.dataset['shown']);
+        const shown = Number(root.dataset.answered);
         while (open.length > 0 && open[0].input <= shown) counted.frames.push(frame - (open.shift()?.frame ?? 0));
-        counted.engine.push(Number(root.dataset['engine']));
-        counted.writing.push(Number(root.dataset['writing']));
+        counted.engine.push(Number(root.dataset.engine));
+        counted.writing.push(Number(root.dataset.writing));
       });
-      seen.observe(root, { attributes: true, attributeFilter: ['data-shown'] });
+      seen.observe(root, { attributes: true, attributeFilter: ['data-answered'] });
       send('pointerdown', x);
       await new Promise<void>((done) => {
         let sent = 0;
@@ -56,12 +56,12 @@ async function drag(page: Page, name: string, steps: number): Promise<Counted> {
           counted.between.push(now - last);
           last = now;
           if (sent < count) {
-            const before = Number(root.dataset['wanted']);
+            const before = Number(root.dataset.wanted);
             // A triangle of 24 steps up and down, so that the value stays in reach.
             const phase = sent % 48;
             sent += 1;
             send('pointermove', x - 6 * (phase < 24 ? phase + 1 : 47 - phase));
-            const input = Number(root.dataset['wanted']);
+            const input = Number(root.dataset.wanted);
             if (input > before) open.push({ input, frame });
             requestAnimationFrame(tick);
           } else if (open.length > 0) requestAnimationFrame(tick);
@@ -86,10 +86,14 @@ describe('a drag of 300 steps', () => {
   for (const name of ['peak to peak, open circuit', 'frequency']) {
     it(`shows the result of every input of ${name} within few frames, each frame of one input`, async () => {
       const { page, faults } = await bench.open({ fragment: fragment(FOLLOWER) });
-      await page.waitForFunction(() => document.querySelector('.stale') === null && (document.querySelector('.headline')?.textContent ?? '') !== '');
+      await page.waitForFunction(
+        () => document.querySelector('.stale') === null && (document.querySelector('.headline')?.textContent ?? '') !== '',
+      );
       const counted = await drag(page, name, 300);
       const of = (values: number[]): string => `median ${percentile(values, 0.5).toFixed(1)}, 95 % ${percentile(values, 0.95).toFixed(1)}`;
-      console.log(`${name}: frames ${of(counted.frames)}; engine ms ${of(counted.engine)}; writing ms ${of(counted.writing)}; between frames ms ${of(counted.between)}`);
+      console.log(
+        `${name}: frames ${of(counted.frames)}; engine ms ${of(counted.engine)}; writing ms ${of(counted.writing)}; between frames ms ${of(counted.between)}`,
+      );
       expect(counted.frames.length).toBeGreaterThan(250);
       // The machine is shared while tests run; the figure above is what counts, the bound catches a hang.
       expect(percentile(counted.frames, 0.95)).toBeLessThan(20);

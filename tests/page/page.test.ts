@@ -1,3 +1,4 @@
+// biome-ignore-all lint/performance/useDomNodeTextContent: what a reader sees is what is tested.
 import { cpus, loadavg } from 'node:os';
 import { gzipSync } from 'node:zlib';
 import axe from 'axe-core';
@@ -21,11 +22,20 @@ async function follower(how: Parameters<Bench['open']>[0] = {}): Promise<Opened>
   return opened;
 }
 async function settled(page: Page): Promise<void> {
-  await page.waitForFunction(() => (document.querySelector('.headline')?.textContent ?? '').length > 0 && document.querySelector('.stale') === null && document.documentElement.dataset['wanted'] === document.documentElement.dataset['shown'], null, { timeout: 20_000 });
+  await page.waitForFunction(
+    () =>
+      (document.querySelector('.headline')?.textContent ?? '').length > 0 &&
+      document.querySelector('.stale') === null &&
+      document.documentElement.dataset.wanted === document.documentElement.dataset.shown,
+    null,
+    { timeout: 20_000 },
+  );
 }
 const knob = (page: Page, name: string) => page.getByRole('slider', { name, exact: true });
-const said = async (page: Page, name: string): Promise<string> => ((await knob(page, name).getAttribute('aria-valuetext')) ?? '').replace(/\u00a0/g, ' ');
-const sheetText = (page: Page): Promise<string> => page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content')?.textContent ?? '');
+const said = async (page: Page, name: string): Promise<string> =>
+  ((await knob(page, name).getAttribute('aria-valuetext')) ?? '').replace(/\u00a0/g, ' ');
+const sheetText = (page: Page): Promise<string> =>
+  page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content')?.textContent ?? '');
 const undoName = (page: Page): Promise<string> => page.locator('.undo .txt').first().innerText();
 const currents = async (page: Page): Promise<string> => (await page.locator('.t-current').allTextContents()).join(' ');
 const headline = (page: Page): Promise<string> => page.locator('.headline').innerText();
@@ -33,8 +43,14 @@ const headline = (page: Page): Promise<string> => page.locator('.headline').inne
 describe('the first screen', () => {
   it('says in its largest sentence what stops the stage, with both currents', async () => {
     const { page, faults } = await follower();
-    expect((await headline(page)).replace(/\u00a0/g, ' ')).toMatch(/^Flat at −0\.2\d+ V: the phones return \d+(\.\d+)? mA, R3 can take \d\.\d+ mA/);
-    const sizes = await page.evaluate(() => [...document.querySelectorAll('body *')].filter((element) => element.children.length === 0 && (element.textContent ?? '').trim() !== '').map((element) => Number.parseFloat(getComputedStyle(element).fontSize)));
+    expect((await headline(page)).replace(/\u00a0/g, ' ')).toMatch(
+      /^Flat at −0\.2\d+ V: the phones return \d+(\.\d+)? mA, R3 can take \d\.\d+ mA/,
+    );
+    const sizes = await page.evaluate(() =>
+      [...document.querySelectorAll('body *')]
+        .filter((element) => element.children.length === 0 && (element.textContent ?? '').trim() !== '')
+        .map((element) => Number.parseFloat(getComputedStyle(element).fontSize)),
+    );
     const size = await page.locator('.headline').evaluate((element) => Number.parseFloat(getComputedStyle(element).fontSize));
     expect(size).toBe(Math.max(...sizes));
     expect(faults).toEqual([]);
@@ -62,14 +78,22 @@ describe('the first screen', () => {
       await page.waitForFunction(() => performance.getEntriesByName('first answer').length > 0);
       const loaded = await page.evaluate(() => {
         const first = performance.getEntriesByName('first answer')[0].startTime;
-        return { first, scripts: performance.getEntriesByType('resource').filter((entry) => entry.name.endsWith('.js') && entry.startTime < first).map((entry) => entry.name) };
+        return {
+          first,
+          scripts: performance
+            .getEntriesByType('resource')
+            .filter((entry) => entry.name.endsWith('.js') && entry.startTime < first)
+            .map((entry) => entry.name),
+        };
       });
       times.push(loaded.first);
       bytes = 0;
       for (const url of new Set(loaded.scripts)) bytes += gzipSync(Buffer.from(await (await fetch(url)).arrayBuffer())).length;
       await page.context().close();
     }
-    console.log(`first answer after ${times.map((time) => time.toFixed(0)).join(', ')} ms at a load of ${share.toFixed(1)} per core; ${(bytes / 1000).toFixed(0)} kB of compressed script before it`);
+    console.log(
+      `first answer after ${times.map((time) => time.toFixed(0)).join(', ')} ms at a load of ${share.toFixed(1)} per core; ${(bytes / 1000).toFixed(0)} kB of compressed script before it`,
+    );
     expect(Math.min(...times)).toBeLessThan(1000 * share);
     expect(bytes).toBeGreaterThan(50_000);
     expect(bytes).toBeLessThan(250_000);
@@ -80,7 +104,8 @@ describe('the first screen', () => {
       const { page } = await follower(how);
       await page.evaluate(axe.source);
       const found = await page.evaluate(async () => {
-        const runner = (globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }).axe;
+        const runner = (globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } })
+          .axe;
         const { violations } = await runner.run();
         return violations.map((violation) => `${violation.id}: ${violation.nodes.map((node) => node.html.slice(0, 120)).join(' | ')}`);
       });
@@ -100,7 +125,9 @@ describe('a knob', () => {
     await page.mouse.down();
     await page.mouse.move(box.x + 54, box.y + 30);
     await page.mouse.move(box.x + 42, box.y + 30);
-    await page.waitForFunction(() => document.querySelector('[aria-label="peak to peak, open circuit"]')?.getAttribute('aria-valuenow') === '2.2');
+    await page.waitForFunction(
+      () => document.querySelector('[aria-label="peak to peak, open circuit"]')?.getAttribute('aria-valuenow') === '2.2',
+    );
     expect(await undoName(page)).toBe('undo');
     await page.mouse.up();
     await settled(page);
@@ -108,7 +135,9 @@ describe('a knob', () => {
     expect(await said(page, 'peak to peak, open circuit')).toBe('2.2 V');
     expect(await page.locator('[data-short=waveform] .a').innerText()).not.toBe(before);
     await page.keyboard.press('Control+z');
-    await page.waitForFunction(() => document.querySelector('[aria-label="peak to peak, open circuit"]')?.getAttribute('aria-valuenow') === '1.8');
+    await page.waitForFunction(
+      () => document.querySelector('[aria-label="peak to peak, open circuit"]')?.getAttribute('aria-valuenow') === '1.8',
+    );
     await page.context().close();
   });
 
@@ -132,7 +161,9 @@ describe('a knob', () => {
     const { page } = await follower();
     await knob(page, 'frequency').hover();
     await page.mouse.wheel(0, -100);
-    await page.waitForFunction(() => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '500');
+    await page.waitForFunction(
+      () => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '500',
+    );
     await page.waitForFunction(() => (document.querySelector('.undo .txt')?.textContent ?? '').startsWith('undo frequency 500'));
     expect(await undoName(page)).toMatch(/frequency 500/);
     await page.context().close();
@@ -166,7 +197,9 @@ describe('a knob', () => {
     await page.keyboard.press('Enter');
     await settled(page);
     await knob(page, 'frequency').locator('.ruler').dblclick();
-    await page.waitForFunction(() => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '440');
+    await page.waitForFunction(
+      () => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '440',
+    );
     expect(await said(page, 'frequency')).toBe('440 Hz');
     await page.context().close();
   });
@@ -181,7 +214,10 @@ describe('the drawing', () => {
     const standing = await page.locator('[data-short=quiescent] .a').innerText();
     await value.focus();
     await page.keyboard.press('ArrowDown');
-    await page.waitForFunction((before) => (document.querySelector('[data-short=quiescent] .a') as HTMLElement).innerText !== before, standing);
+    await page.waitForFunction(
+      (before) => (document.querySelector('[data-short=quiescent] .a') as HTMLElement).innerText !== before,
+      standing,
+    );
     expect(await said(page, 'R3, resistance')).toBe('620 Ω');
     expect(await page.locator('g[data-part=R3]').textContent()).toContain('620 Ω');
     await page.context().close();
@@ -206,17 +242,33 @@ describe('the drawing', () => {
     await page.context().close();
   });
 
+  it('turns a supply and the load in place, too', async () => {
+    const { page } = await follower();
+    await page.locator('g[role=button][data-node=vcc]').click();
+    const supply = knob(page, 'supply vcc, voltage');
+    await supply.focus();
+    await page.keyboard.type('9');
+    await page.keyboard.press('Enter');
+    await settled(page);
+    expect(await said(page, 'supply vcc, voltage')).toBe('9 V');
+    expect(await undoName(page)).toBe('undo vcc 9\u00a0V');
+    await page.locator('g[role=button][data-part="load resistor"]').click();
+    await knob(page, 'load phones, resistance').waitFor();
+    expect(await said(page, 'load phones, resistance')).toBe('32 Ω');
+    await page.context().close();
+  });
+
   it('walks its parts with the arrow keys and opens one with Enter', async () => {
     const { page } = await follower();
     await page.locator('g[role=button][data-part]').first().focus();
-    const first = await page.evaluate(() => (document.activeElement as SVGElement).dataset['part']);
+    const first = await page.evaluate(() => (document.activeElement as SVGElement).dataset.part);
     await page.keyboard.press('ArrowRight');
-    const second = await page.evaluate(() => (document.activeElement as SVGElement).dataset['part']);
+    const second = await page.evaluate(() => (document.activeElement as SVGElement).dataset.part);
     expect(second).not.toBe(first);
     await page.keyboard.press('Enter');
     await page.locator('.menu').waitFor();
     await page.keyboard.press('Escape');
-    await page.waitForFunction((name) => (document.activeElement as SVGElement).dataset['part'] === name, second);
+    await page.waitForFunction((name) => (document.activeElement as SVGElement).dataset.part === name, second);
     expect(await page.locator('.menu').count()).toBe(0);
     await page.context().close();
   });
@@ -324,7 +376,9 @@ describe('the text of the sheet', () => {
     await page.keyboard.press('t');
     await page.waitForFunction(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content') != null);
     await page.getByRole('radio', { name: 'triangle' }).check({ force: true });
-    await page.waitForFunction(() => (document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content')?.textContent ?? '').includes('triangle'));
+    await page.waitForFunction(() =>
+      (document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content')?.textContent ?? '').includes('triangle'),
+    );
     expect(await sheetText(page)).toContain('# upper half of the divider');
     expect(faults).toEqual([]);
     await page.context().close();
@@ -360,7 +414,9 @@ describe('keeping work', () => {
     await settled(page);
     expect(await said(page, 'frequency')).toBe('2 kHz');
     await page.keyboard.press('Control+z');
-    await page.waitForFunction(() => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '440');
+    await page.waitForFunction(
+      () => document.querySelector('[role=slider][aria-label=frequency]')?.getAttribute('aria-valuenow') === '440',
+    );
     await page.context().close();
   });
 
@@ -385,17 +441,23 @@ describe('keeping work', () => {
     await page.getByRole('button', { name: 'from a file' }).click();
     await (await chooser).setFiles({ name: 'other.sheet.yaml', mimeType: 'application/yaml', buffer: Buffer.from(other) });
     await page.getByRole('heading', { level: 1, name: 'Listening post, the other pool' }).waitFor();
-    await page.evaluate((text) => {
-      const data = new DataTransfer();
-      data.setData('text/plain', text);
-      document.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true }));
-    }, other.replace('the other pool', 'pasted'));
+    await page.evaluate(
+      (text) => {
+        const data = new DataTransfer();
+        data.setData('text/plain', text);
+        document.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true }));
+      },
+      other.replace('the other pool', 'pasted'),
+    );
     await page.getByRole('heading', { level: 1, name: 'Listening post, pasted' }).waitFor();
-    await page.evaluate((text) => {
-      const data = new DataTransfer();
-      data.items.add(new File([text], 'dropped.sheet.yaml'));
-      document.dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }));
-    }, other.replace('the other pool', 'dropped'));
+    await page.evaluate(
+      (text) => {
+        const data = new DataTransfer();
+        data.items.add(new File([text], 'dropped.sheet.yaml'));
+        document.dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }));
+      },
+      other.replace('the other pool', 'dropped'),
+    );
     await page.getByRole('heading', { level: 1, name: 'Listening post, dropped' }).waitFor();
     expect(await page.title()).toContain('dropped');
     await page.context().close();
@@ -520,10 +582,15 @@ describe('the answers', () => {
 describe('the projector view', () => {
   it('enlarges the type and shows one question at a time', async () => {
     const { page } = await follower();
-    const size = (): Promise<number> => page.locator('section#swing .answer').evaluate((element) => element.getBoundingClientRect().height / Math.max(1, Math.round(element.getBoundingClientRect().height / 31)));
+    const size = async (): Promise<number> => (await page.locator('section#swing .key').boundingBox())?.height ?? Number.NaN;
     const before = await size();
     await page.getByRole('button', { name: 'project', exact: true }).click();
-    const visible = (): Promise<string[]> => page.evaluate(() => [...document.querySelectorAll<HTMLElement>('section[data-question]')].filter((section) => section.offsetParent !== null).map((section) => section.id));
+    const visible = (): Promise<string[]> =>
+      page.evaluate(() =>
+        [...document.querySelectorAll<HTMLElement>('section[data-question]')]
+          .filter((section) => section.offsetParent !== null)
+          .map((section) => section.id),
+      );
     expect(await visible()).toEqual(['swing']);
     expect(await size()).toBeGreaterThan(before);
     await page.locator('[data-short=waveform] a').click();
@@ -540,7 +607,10 @@ describe('the history', () => {
     await page.getByRole('radio', { name: 'triangle' }).check({ force: true });
     await page.getByRole('radio', { name: /line/ }).check({ force: true });
     await page.getByRole('button', { name: 'history' }).click();
-    expect(await page.locator('.history li').allInnerTexts()).toEqual([expect.stringContaining('waveform triangle'), expect.stringContaining('load line')]);
+    expect(await page.locator('.history li').allInnerTexts()).toEqual([
+      expect.stringContaining('waveform triangle'),
+      expect.stringContaining('load line'),
+    ]);
     await page.getByRole('button', { name: 'Go back to before waveform triangle' }).click();
     await page.waitForFunction(() => document.querySelector<HTMLInputElement>('input[name=waveform]')?.checked === true);
     expect(await page.getByRole('button', { name: /^redo/ }).innerText()).toBe('redo waveform triangle');
