@@ -1,7 +1,8 @@
 /** Everything that can be found wrong with a sheet before it is solved: in its text, and in its connections. */
-import { applyVerbs, placeOf, readSheet, type ReadResult, type Verb } from '../sheet/index.ts';
-import type { Problem, Sheet } from '../sheet/types.ts';
+
 import type { SheetDocument } from '../sheet/document.ts';
+import { applyVerbs, placeOf, type ReadResult, readSheet, type Verb } from '../sheet/index.ts';
+import type { Problem, Sheet } from '../sheet/types.ts';
 import { checkTopology } from './topology.ts';
 
 const ELECTRICAL: readonly string[] = ['floating-node', 'source-loop'];
@@ -30,7 +31,13 @@ export function withTopology(read: ReadResult): ReadResult {
 
 /** The findings of `checkTopology` with their places in the text. With `load`, those of that load alone. */
 export function topologyProblems(document: SheetDocument, sheet: Sheet, load?: string | null): Problem[] {
-  return checkTopology(sheet, load).map(({ severity, code, path, sentence }) => ({ severity, code, path, place: placeOf(document, path), sentence }));
+  return checkTopology(sheet, load).map(({ severity, code, path, sentence }) => ({
+    severity,
+    code,
+    path,
+    place: placeOf(document, path),
+    sentence,
+  }));
 }
 
 /**

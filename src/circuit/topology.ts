@@ -93,11 +93,19 @@ function directPaths(part: Part): [NodeName, NodeName][] {
     case 'npn':
     case 'pnp':
       if (part.shorted === true) return [[part.collector, part.emitter]];
-      return [[part.base, part.emitter], [part.base, part.collector]];
+      return [
+        [part.base, part.emitter],
+        [part.base, part.collector],
+      ];
     case 'diode':
       return [[part.anode, part.cathode]];
     case 'trimmer':
-      return part.shorted === true ? [[part.from, part.to]] : [[part.from, part.wiper], [part.wiper, part.to]];
+      return part.shorted === true
+        ? [[part.from, part.to]]
+        : [
+            [part.from, part.wiper],
+            [part.wiper, part.to],
+          ];
     case 'capacitor':
       return part.shorted === true || (part.leakage > 0 && part.rating !== undefined) ? [[part.from, part.to]] : [];
     case 'current':
@@ -137,12 +145,17 @@ function liveNodes(sheet: Sheet): Set<NodeName> {
 }
 
 function floatingFinding(sheet: Sheet, nodes: NodeName[]): TopologyFinding {
-  const touching = sheet.parts.flatMap((part) => (part.lifted === true ? [] : terminalsOf(part).flatMap(([terminal, node]) => (nodes.includes(node) ? [{ part, terminal }] : []))));
+  const touching = sheet.parts.flatMap((part) =>
+    part.lifted === true ? [] : terminalsOf(part).flatMap(([terminal, node]) => (nodes.includes(node) ? [{ part, terminal }] : [])),
+  );
   const [first] = touching;
   const parts = [...new Set(touching.map(({ part }) => part.name))];
   const [node] = nodes;
   const subject = nodes.length === 1 ? `The node ${node} has` : `The nodes ${listed(nodes)} have`;
-  const why = parts.length === 0 ? 'nothing is connected to it' : `only ${listed(parts)} ${parts.length === 1 ? 'leads' : 'lead'} there, and ${blocked(touching.map(({ part }) => part))}`;
+  const why =
+    parts.length === 0
+      ? 'nothing is connected to it'
+      : `only ${listed(parts)} ${parts.length === 1 ? 'leads' : 'lead'} there, and ${blocked(touching.map(({ part }) => part))}`;
   return {
     severity: 'error',
     code: 'floating-node',
@@ -169,16 +182,35 @@ function listed(names: readonly string[]): string {
 function stiffEdges(sheet: Sheet, load: Load | null): Edge[] {
   const edges: Edge[] = [];
   for (const { node, resistance } of sheet.supplies) {
-    if (resistance === 0) edges.push({ a: node, b: GROUND, what: `the supply ${node}`, path: `supplies.${node}`, cure: `give the supply ${node} a \`resistance\`, such as 0.1 ohm` });
+    if (resistance === 0)
+      edges.push({
+        a: node,
+        b: GROUND,
+        what: `the supply ${node}`,
+        path: `supplies.${node}`,
+        cure: `give the supply ${node} a \`resistance\`, such as 0.1 ohm`,
+      });
   }
   const { drive } = sheet;
   if (drive !== undefined && drive.sourceResistance === 0) {
-    edges.push({ a: drive.node, b: GROUND, what: 'the generator', path: 'drive', cure: 'give the drive a `sourceResistance`, such as 50 ohm' });
+    edges.push({
+      a: drive.node,
+      b: GROUND,
+      what: 'the generator',
+      path: 'drive',
+      cure: 'give the drive a `sourceResistance`, such as 50 ohm',
+    });
   }
   for (const part of sheet.parts) edges.push(...stiffParts(part));
   if (load !== null && sheet.output !== undefined && isStiff(load)) {
     const path = `loads.${load.name}`;
-    edges.push({ a: sheet.output, b: load.to, what: `the inductor of the load ${load.name}`, path, cure: `put the resistance of the wire of ${load.name} in with \`resistor\` and \`series: true\`` });
+    edges.push({
+      a: sheet.output,
+      b: load.to,
+      what: `the inductor of the load ${load.name}`,
+      path,
+      cure: `put the resistance of the wire of ${load.name} in with \`resistor\` and \`series: true\``,
+    });
   }
   // The track of a trimmer that is wired as a variable resistor may end on its own wiper's node: no loop.
   return edges.filter(({ a, b }) => a !== b);
@@ -195,11 +227,13 @@ function stiffParts(part: Part): Edge[] {
   const path = `parts.${name}`;
   const edge = (a: NodeName, b: NodeName, cure: string): Edge[] => [{ a, b, what: name, path, cure }];
   if (part.shorted === true) {
-    const [a, b] = 'collector' in part ? [part.collector, part.emitter] : 'anode' in part ? [part.anode, part.cathode] : [part.from, part.to];
+    const [a, b] =
+      'collector' in part ? [part.collector, part.emitter] : 'anode' in part ? [part.anode, part.cathode] : [part.from, part.to];
     return edge(a, b, `take the short of ${name} away`);
   }
   if (kind === 'voltage' && part.resistance === 0) return edge(part.from, part.to, `give ${name} a \`resistance\`, such as 0.1 ohm`);
-  if (kind === 'inductor' && part.seriesResistance === 0) return edge(part.from, part.to, `give ${name} the \`seriesResistance\` of its wire`);
+  if (kind === 'inductor' && part.seriesResistance === 0)
+    return edge(part.from, part.to, `give ${name} the \`seriesResistance\` of its wire`);
   if (kind === 'trimmer' && part.position === 0) return edge(part.from, part.wiper, `move the \`position\` of ${name} off its end`);
   if (kind === 'trimmer' && part.position === 1) return edge(part.wiper, part.to, `move the \`position\` of ${name} off its end`);
   return [];

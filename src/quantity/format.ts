@@ -3,7 +3,7 @@
  * used, for writing a changed value back.
  */
 import { type Form, parseQuantity } from './parse.ts';
-import { PREFIX_POWERS, PRINTED_PREFIXES, type Unit, UNITS } from './units.ts';
+import { PREFIX_POWERS, PRINTED_PREFIXES, UNITS, type Unit } from './units.ts';
 
 export interface FormatOptions {
   /** Significant figures, default 3. */
@@ -148,7 +148,8 @@ function codeLetter(power: number, authors: string, unit: Unit): string | null {
 }
 
 function asPrefixed(value: number, form: { space: string; prefix: string; spelling: string }, unit: Unit): string {
-  if (unit === 'temperature') return `${bare(form.spelling === 'K' ? value : value - KELVIN_OF_ZERO_CELSIUS, false)}${form.space}${form.spelling}`;
+  if (unit === 'temperature')
+    return `${bare(form.spelling === 'K' ? value : value - KELVIN_OF_ZERO_CELSIUS, false)}${form.space}${form.spelling}`;
   if (unit === 'share') return `${bare(value * 100, false)}${form.space}${form.spelling}`;
   if (value === 0 || !UNITS[unit].prefixes) return `${bare(value, false)}${form.space}${form.spelling}`;
   const { mantissa, power } = engineering(value, PREFIX_POWERS[form.prefix]);

@@ -2,7 +2,7 @@
  * Reading a quantity: a number in SI units, or text with an SI prefix and a unit, or a value code of IEC 60062
  * (`4k7`, `R33`, `2u2`). Sheets, options and the page all read through here.
  */
-import { PREFIX_POWERS, readUnitText, type Unit, UNITS, unitNamedBy } from './units.ts';
+import { PREFIX_POWERS, readUnitText, UNITS, type Unit, unitNamedBy } from './units.ts';
 
 /** How a quantity was written, so that a new value can be written the same way. */
 export type Form =
@@ -40,23 +40,25 @@ export function parseQuantity(input: string | number, unit: Unit, options: Parse
   const text = normalize(input);
   if (text === '') return notAQuantity(input, unit);
   if (text.length > LONGEST_QUANTITY) return notAQuantity(`${text.slice(0, 20)}...`, unit);
-  return (
-    decimalComma(text, unit) ??
-    fraction(text, unit) ??
-    code(text, unit) ??
-    prefixed(text, unit, options) ??
-    notAQuantity(text, unit)
-  );
+  return decimalComma(text, unit) ?? fraction(text, unit) ?? code(text, unit) ?? prefixed(text, unit, options) ?? notAQuantity(text, unit);
 }
 
 /** Typographic minus and the various spaces are read as their plain kin. */
 function normalize(text: string): string {
-  return text.replaceAll('\u2212', '-').replace(/[\u00a0\u2009\u202f]/gu, ' ').trim();
+  return text
+    .replaceAll('\u2212', '-')
+    .replace(/[\u00a0\u2009\u202f]/gu, ' ')
+    .trim();
 }
 
 function fromNumber(value: number, text: string, unit: Unit, options: ParseOptions): ParsedQuantity {
   if (!Number.isFinite(value)) {
-    return { ok: false, fault: 'too-large', cause: `${text} is not a finite number`, remedy: `write a value such as ${UNITS[unit].example}` };
+    return {
+      ok: false,
+      fault: 'too-large',
+      cause: `${text} is not a finite number`,
+      remedy: `write a value such as ${UNITS[unit].example}`,
+    };
   }
   const form: Form = { kind: 'number', exponent: /[eE]/.test(text) };
   if (unit === 'temperature') {
@@ -74,7 +76,12 @@ function decimalComma(text: string, unit: Unit): ParsedQuantity | null {
   const match = /^([+-]?\d+),(\d+)(\s*)(\D*)$/u.exec(text);
   if (match === null) return null;
   const [, whole, decimals, space, rest] = match as unknown as [string, string, string, string, string];
-  return { ok: false, fault: 'decimal-comma', cause: `${text} has a decimal comma`, remedy: commaRemedy(whole, decimals, space, rest, unit) };
+  return {
+    ok: false,
+    fault: 'decimal-comma',
+    cause: `${text} has a decimal comma`,
+    remedy: commaRemedy(whole, decimals, space, rest, unit),
+  };
 }
 
 /** The remedy for a decimal comma: "write 4k7 or 4.7k". */
@@ -92,7 +99,12 @@ function fraction(text: string, unit: Unit): ParsedQuantity | null {
   if (match === null) return null;
   const [, numerator, denominator, space, spelling] = match as unknown as [string, string, string, string, string];
   if (unit !== 'W') {
-    return { ok: false, fault: 'not-a-quantity', cause: `${text} is a fraction, which powers alone may be`, remedy: `write a decimal number such as ${UNITS[unit].example}` };
+    return {
+      ok: false,
+      fault: 'not-a-quantity',
+      cause: `${text} is a fraction, which powers alone may be`,
+      remedy: `write a decimal number such as ${UNITS[unit].example}`,
+    };
   }
   if (Number(denominator) === 0) return notAQuantity(text, unit);
   return { ok: true, value: Number(numerator) / Number(denominator), form: { kind: 'fraction', space, spelling } };
@@ -110,7 +122,15 @@ function codePower(letter: string, unit: Unit): number | null {
 function code(text: string, unit: Unit): ParsedQuantity | null {
   const match = CODE.exec(text);
   if (match === null) return null;
-  const [, sign, before, letter, after, space, trailing = ''] = match as unknown as [string, string, string, string, string, string, string | undefined];
+  const [, sign, before, letter, after, space, trailing = ''] = match as unknown as [
+    string,
+    string,
+    string,
+    string,
+    string,
+    string,
+    string | undefined,
+  ];
   if (before === '' && after === '') return null;
   const power = codePower(letter, unit);
   if (power === null) return null;
@@ -151,14 +171,29 @@ function misread(text: string, mantissa: string, rest: string, unit: Unit): Pars
   const { takes, example } = UNITS[unit];
   const other = unitNamedBy(rest, unit);
   if (other !== null) {
-    return { ok: false, fault: 'wrong-unit', cause: `${text} is in ${unitWord(other)}, but this takes ${takes}`, remedy: `write a value such as ${example}` };
+    return {
+      ok: false,
+      fault: 'wrong-unit',
+      cause: `${text} is in ${unitWord(other)}, but this takes ${takes}`,
+      remedy: `write a value such as ${example}`,
+    };
   }
   if (unit === 'V' && /^[a-z]?V\s*(pp|p-p|rms|pk|p)$/iu.test(rest)) {
-    return { ok: false, fault: 'not-a-quantity', cause: `${text} says how the volts are counted, which the key does`, remedy: `write ${mantissa} ${rest.replace(/V.*$/isu, 'V')}` };
+    return {
+      ok: false,
+      fault: 'not-a-quantity',
+      cause: `${text} says how the volts are counted, which the key does`,
+      remedy: `write ${mantissa} ${rest.replace(/V.*$/isu, 'V')}`,
+    };
   }
   const cased = sameButForCase(rest, unit);
   if (cased !== null) {
-    return { ok: false, fault: 'not-a-quantity', cause: `capitals matter in units, and ${rest} is none`, remedy: `write ${mantissa} ${cased}` };
+    return {
+      ok: false,
+      fault: 'not-a-quantity',
+      cause: `capitals matter in units, and ${rest} is none`,
+      remedy: `write ${mantissa} ${cased}`,
+    };
   }
   return notAQuantity(text, unit);
 }
@@ -182,5 +217,10 @@ function sameButForCase(text: string, unit: Unit): string | null {
 function notAQuantity(text: string, unit: Unit): ParsedQuantity {
   const { takes, example } = UNITS[unit];
   const shown = text.trim() === '' ? 'an empty value' : `"${text}"`;
-  return { ok: false, fault: 'not-a-quantity', cause: `${shown} cannot be read; this takes ${takes}`, remedy: `write a value such as ${example}` };
+  return {
+    ok: false,
+    fault: 'not-a-quantity',
+    cause: `${shown} cannot be read; this takes ${takes}`,
+    remedy: `write a value such as ${example}`,
+  };
 }

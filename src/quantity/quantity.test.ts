@@ -1,8 +1,20 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatLike, formatQuantity, isPreferred, nearestPreferred, nextDown, nextUp, parseQuantity, preferredBetween, printQuantity, SERIES_NAMES, type Unit } from './index.ts';
+import {
+  formatLike,
+  formatQuantity,
+  isPreferred,
+  nearestPreferred,
+  nextDown,
+  nextUp,
+  parseQuantity,
+  preferredBetween,
+  printQuantity,
+  SERIES_NAMES,
+  type Unit,
+} from './index.ts';
 
-function valueOf(text: string | number, unit: Unit): number {
+function siOf(text: string | number, unit: Unit): number {
   const parsed = parseQuantity(text, unit);
   if (!parsed.ok) throw new Error(parsed.cause);
   return parsed.value;
@@ -53,7 +65,7 @@ describe('reading a quantity', () => {
     ['30 m', 'm', 30],
     ['100 pF/m', 'F/m', 1e-10],
   ] as [string | number, Unit, number][])('reads %s of unit %s as %d', (text, unit, value) => {
-    expect(valueOf(text, unit)).toBeCloseTo(value, 15 - Math.ceil(Math.log10(Math.abs(value))));
+    expect(siOf(text, unit)).toBeCloseTo(value, 15 - Math.ceil(Math.log10(Math.abs(value))));
   });
 
   it('refuses a unit that does not fit and names the one that does', () => {
@@ -79,7 +91,7 @@ describe('reading a quantity', () => {
   });
 
   it('does not fold capitals: M is mega and m is milli, and a wrong capital is told', () => {
-    expect(valueOf('1M', 'Ω') / valueOf('1m', 'Ω')).toBeCloseTo(1e9, 0);
+    expect(siOf('1M', 'Ω') / siOf('1m', 'Ω')).toBeCloseTo(1e9, 0);
     expect(faultOf('440 hz', 'Hz')).toContain('write 440 Hz');
     expect(faultOf('5 KHz', 'Hz')).toContain('write 5 kHz');
   });
@@ -90,10 +102,14 @@ describe('reading a quantity', () => {
 
   it('never throws, whatever the text', () => {
     fc.assert(
-      fc.property(fc.string({ unit: 'binary', maxLength: 40 }), fc.constantFrom<Unit>('Ω', 'F', 'temperature', 'share', 'W', 'dB', 'number'), (text, unit) => {
-        const parsed = parseQuantity(text, unit);
-        expect(parsed.ok ? Number.isFinite(parsed.value) : parsed.cause.length > 0 && parsed.remedy.length > 0).toBe(true);
-      }),
+      fc.property(
+        fc.string({ unit: 'binary', maxLength: 40 }),
+        fc.constantFrom<Unit>('Ω', 'F', 'temperature', 'share', 'W', 'dB', 'number'),
+        (text, unit) => {
+          const parsed = parseQuantity(text, unit);
+          expect(parsed.ok ? Number.isFinite(parsed.value) : parsed.cause.length > 0 && parsed.remedy.length > 0).toBe(true);
+        },
+      ),
       { seed: 1, numRuns: 3000 },
     );
   });
@@ -127,14 +143,21 @@ describe('printing a quantity', () => {
 
   it('prints text that reads back to within its figures, plain and typographic', () => {
     fc.assert(
-      fc.property(magnitudes, fc.constantFrom(...UNITS_WITH_TEXT), fc.boolean(), fc.boolean(), ([mantissa, exponent, negative], unit, typographic, trim) => {
-        const size = mantissa * 10 ** exponent;
-        const fixed = unit === 'temperature' || unit === 'dB' ? (size % 400) + (unit === 'dB' ? 0 : 1) : unit === 'share' ? size % 1 : size;
-        const value = negative && unit !== 'temperature' && unit !== 'share' ? -fixed : fixed;
-        const back = valueOf(formatQuantity(value, unit, { typographic, trim }), unit);
-        const step = unit === 'temperature' ? 0.51 : unit === 'dB' ? 0.051 : Math.abs(value) * 0.0051;
-        expect(Math.abs(back - value)).toBeLessThanOrEqual(step);
-      }),
+      fc.property(
+        magnitudes,
+        fc.constantFrom(...UNITS_WITH_TEXT),
+        fc.boolean(),
+        fc.boolean(),
+        ([mantissa, exponent, negative], unit, typographic, trim) => {
+          const size = mantissa * 10 ** exponent;
+          const fixed =
+            unit === 'temperature' || unit === 'dB' ? (size % 400) + (unit === 'dB' ? 0 : 1) : unit === 'share' ? size % 1 : size;
+          const value = negative && unit !== 'temperature' && unit !== 'share' ? -fixed : fixed;
+          const back = siOf(formatQuantity(value, unit, { typographic, trim }), unit);
+          const step = unit === 'temperature' ? 0.51 : unit === 'dB' ? 0.051 : Math.abs(value) * 0.0051;
+          expect(Math.abs(back - value)).toBeLessThanOrEqual(step);
+        },
+      ),
       { seed: 2, numRuns: 2000 },
     );
   });
@@ -171,11 +194,25 @@ describe('writing a value back', () => {
   });
 
   it('writes text that reads back as the value to twelve figures', () => {
-    const originals = fc.constantFrom<[string, Unit]>(['4k7', 'Ω'], ['R33', 'Ω'], ['680', 'Ω'], ['4.7 kohm', 'Ω'], ['2u2', 'F'], ['100 pF', 'F'], ['1e-6', 'F'], ['12 V', 'V'], ['3 m', 'm'], ['50 mV', 'V'], ['440 Hz', 'Hz'], ['1/4 W', 'W'], ['nonsense', 'V']);
+    const originals = fc.constantFrom<[string, Unit]>(
+      ['4k7', 'Ω'],
+      ['R33', 'Ω'],
+      ['680', 'Ω'],
+      ['4.7 kohm', 'Ω'],
+      ['2u2', 'F'],
+      ['100 pF', 'F'],
+      ['1e-6', 'F'],
+      ['12 V', 'V'],
+      ['3 m', 'm'],
+      ['50 mV', 'V'],
+      ['440 Hz', 'Hz'],
+      ['1/4 W', 'W'],
+      ['nonsense', 'V'],
+    );
     fc.assert(
       fc.property(originals, magnitudes, ([original, unit], [mantissa, exponent]) => {
         const value = mantissa * 10 ** exponent;
-        const back = valueOf(formatLike(original, value, unit), unit);
+        const back = siOf(formatLike(original, value, unit), unit);
         expect(Math.abs(back / value - 1)).toBeLessThan(1e-11);
       }),
       { seed: 3, numRuns: 2000 },

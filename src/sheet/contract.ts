@@ -5,12 +5,30 @@
 import { isMap, isScalar } from 'yaml';
 import type { BipolarParameters, DiodeParameters, Provenance } from '../devices/parameters.ts';
 import { SERIES_NAMES } from '../quantity/index.ts';
-import { join, keyText } from './document.ts';
 import { fittedBipolar, fittedDiode, hasDatasheet, readFittedBipolar, readFittedDiode } from './datasheet-rules.ts';
 import { bipolarParameters, diodeParameters } from './device-rules.ts';
+import { join, keyText } from './document.ts';
 import { loudspeaker, waveformNames } from './part-rules.ts';
 import { rawPart } from './read-part.ts';
-import { anything, choice, dictionary, flag, list, type Log, map, name, nodeName, quantity, type Range, type Rule, type Spot, spoken, spotOf, text, valueOrMap } from './rule.ts';
+import {
+  anything,
+  choice,
+  dictionary,
+  flag,
+  type Log,
+  list,
+  map,
+  name,
+  nodeName,
+  quantity,
+  type Range,
+  type Rule,
+  type Spot,
+  spoken,
+  spotOf,
+  text,
+  valueOrMap,
+} from './rule.ts';
 import type { Bound, TargetName } from './types.ts';
 
 const positive = { above: 0 };
@@ -23,7 +41,12 @@ const version: Rule<1> = {
   read: ({ node, path, offset }, log) => {
     if (isScalar(node) && (node.value === 1 || node.value === '1')) return 1;
     const shown = isScalar(node) ? String(node.value) : 'something else';
-    return log.report(offset, path, 'unknown-version', `footroom: the sheet says format ${shown}, and this program reads format 1; write 1, or take a program that reads ${shown}.`);
+    return log.report(
+      offset,
+      path,
+      'unknown-version',
+      `footroom: the sheet says format ${shown}, and this program reads format 1; write 1, or take a program that reads ${shown}.`,
+    );
   },
 };
 
@@ -58,13 +81,24 @@ export const device: Rule<DeviceBody> = {
     const keys = isMap(spot.node) ? spot.node.items.map(keyText) : [];
     const [kind, ...others] = DEVICE_KINDS.filter((each) => keys.includes(each));
     if (!isMap(spot.node) || kind === undefined || others.length > 0) {
-      return log.report(spot.offset, spot.path, 'device-kind', `${spoken(spot.path)}: a device is given under one of the keys npn, pnp, diode, as in { npn: { saturationCurrent: 2e-14, forwardBeta: 240, reverseBeta: 3 } }.`);
+      return log.report(
+        spot.offset,
+        spot.path,
+        'device-kind',
+        `${spoken(spot.path)}: a device is given under one of the keys npn, pnp, diode, as in { npn: { saturationCurrent: 2e-14, forwardBeta: 240, reverseBeta: 3 } }.`,
+      );
     }
     let body: DeviceBody | undefined;
     for (const pair of spot.node.items) {
       const key = keyText(pair);
       const inner = spotOf(pair.value, join(spot.path, key), spot.offset, log);
-      if (key !== kind) log.report(spot.offset, inner.path, 'unknown-key', `${spoken(spot.path)}: there is no key "${key}" beside \`${kind}\`; put parameters inside { }.`);
+      if (key !== kind)
+        log.report(
+          spot.offset,
+          inner.path,
+          'unknown-key',
+          `${spoken(spot.path)}: there is no key "${key}" beside \`${kind}\`; put parameters inside { }.`,
+        );
       else body = deviceBody(kind, inner, log);
     }
     return keys.length === 1 ? body : undefined;
@@ -134,7 +168,10 @@ function target(rule: Rule<number>): Rule<number | Bound> {
   return valueOrMap(rule, map({}, { atLeast: rule, atMost: rule }));
 }
 
-const targets = map({}, Object.fromEntries(Object.entries(TARGETS).map(([key, { rule }]) => [key, target(rule)])) as { [K in TargetName]: Rule<number | Bound> });
+const targets = map(
+  {},
+  Object.fromEntries(Object.entries(TARGETS).map(([key, { rule }]) => [key, target(rule)])) as { [K in TargetName]: Rule<number | Bound> },
+);
 
 const columnOrNumber: Rule<string | number> = {
   schema: { type: ['string', 'number'] },
@@ -145,17 +182,20 @@ const columnOrNumber: Rule<string | number> = {
 };
 
 const capture = map(
-  { file: text('Name of the file.'), traces: list(
-    map(
-      { column: columnOrNumber, node: nodeName },
-      {
-        attenuation: quantity('number', positive),
-        coupling: choice(['direct', 'alternating']),
-        probe: map({ resistance: quantity('Ω', positive), capacitance: quantity('F', notNegative) }, {}),
-      },
+  {
+    file: text('Name of the file.'),
+    traces: list(
+      map(
+        { column: columnOrNumber, node: nodeName },
+        {
+          attenuation: quantity('number', positive),
+          coupling: choice(['direct', 'alternating']),
+          probe: map({ resistance: quantity('Ω', positive), capacitance: quantity('F', notNegative) }, {}),
+        },
+      ),
+      { atLeast: 1 },
     ),
-    { atLeast: 1 },
-  ) },
+  },
   { time: columnOrNumber, trigger: anything },
 );
 

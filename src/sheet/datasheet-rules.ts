@@ -1,19 +1,28 @@
 /** Devices given by figures of their data sheet: what may stand under `datasheet`, and the fit that follows. */
 import { isMap } from 'yaml';
 import type { BipolarDatasheet, DiodeDatasheet } from '../devices/datasheet.ts';
-import { DatasheetError, fitBipolar, fitDiode, type FitReport } from '../devices/fit.ts';
+import { DatasheetError, type FitReport, fitBipolar, fitDiode } from '../devices/fit.ts';
 import type { BipolarParameters, DiodeParameters, Provenance } from '../devices/parameters.ts';
 import type { Unit } from '../quantity/index.ts';
 import { bipolarGiven, bipolarRatings, diodeGiven, diodeRatings } from './device-rules.ts';
 import { join, keyText } from './document.ts';
-import { list, type Log, map, quantity, range, type Rule, type Spot, spoken, text } from './rule.ts';
+import { type Log, list, map, quantity, type Rule, range, type Spot, spoken, text } from './rule.ts';
 
 const positive = { above: 0 };
 const source = text('Where the figure is from.');
 
-const active = (unit: Unit) => map({ collectorCurrent: quantity('A', positive), collectorEmitterVoltage: quantity('V', positive), value: quantity(unit, positive) }, { source });
-const saturation = list(map({ collectorCurrent: quantity('A', positive), baseCurrent: quantity('A', positive), value: quantity('V', positive) }, { source }), { atLeast: 1 });
-const capacitance = list(map({ reverseVoltage: quantity('V', { atLeast: 0 }), value: quantity('F', positive) }, { source }), { atLeast: 1 });
+const active = (unit: Unit) =>
+  map(
+    { collectorCurrent: quantity('A', positive), collectorEmitterVoltage: quantity('V', positive), value: quantity(unit, positive) },
+    { source },
+  );
+const saturation = list(
+  map({ collectorCurrent: quantity('A', positive), baseCurrent: quantity('A', positive), value: quantity('V', positive) }, { source }),
+  { atLeast: 1 },
+);
+const capacitance = list(map({ reverseVoltage: quantity('V', { atLeast: 0 }), value: quantity('F', positive) }, { source }), {
+  atLeast: 1,
+});
 const thermal = { thermalResistance: quantity('K/W', positive), caseThermalResistance: quantity('K/W', positive) };
 
 export const bipolarDatasheet: Rule<BipolarDatasheet> = map(
@@ -86,12 +95,25 @@ function fitted<P>(spot: Spot, log: Log, origin: string | undefined, figures: un
     if (fits.size >= MOST_FITS) fits.clear();
     fits.set(key, report);
     if (report.reason === 'limit') {
-      return log.report(spot.offset, path, 'no-fit', `${spoken(spot.path)}: no parameters meet these figures; check them against each other and the data sheet.`);
+      return log.report(
+        spot.offset,
+        path,
+        'no-fit',
+        `${spoken(spot.path)}: no parameters meet these figures; check them against each other and the data sheet.`,
+      );
     }
     const assumed = report.assumed.length === 0 ? '' : `; assumed: ${report.assumed.join(', ')}`;
-    return { parameters: report.parameters, provenance: { source: `fitted to ${origin ?? 'the figures under `datasheet`'}${assumed}`, points: report.points } };
+    return {
+      parameters: report.parameters,
+      provenance: { source: `fitted to ${origin ?? 'the figures under `datasheet`'}${assumed}`, points: report.points },
+    };
   } catch (error) {
     if (!(error instanceof DatasheetError)) throw error;
-    return log.report(spot.offset, join(path, error.path), 'missing-key', `${spoken(spot.path)}: ${error.message}; add it under \`datasheet\`.`);
+    return log.report(
+      spot.offset,
+      join(path, error.path),
+      'missing-key',
+      `${spoken(spot.path)}: ${error.message}; add it under \`datasheet\`.`,
+    );
   }
 }

@@ -1,8 +1,8 @@
 /** What may stand under `devices`: the parameter tables of `physics.md`, with units and ranges. */
 import { isMap } from 'yaml';
 import type { BipolarParameters, BipolarRatings, DiodeParameters, DiodeRatings } from '../devices/parameters.ts';
-import { join, pairOf, offsetOf } from './document.ts';
-import { list, type Log, map, quantity, range, type Rule, type Spot, spoken } from './rule.ts';
+import { join, offsetOf, pairOf } from './document.ts';
+import { type Log, list, map, quantity, type Rule, range, type Spot, spoken } from './rule.ts';
 
 const positive = { above: 0 };
 const notNegative = { atLeast: 0 };
@@ -118,7 +118,12 @@ function reportMissing(spot: Spot, log: Log, key: string, needed: readonly strin
   if (pair === undefined) return false;
   const missing = needed.filter((name) => pairOf(node, name) === undefined);
   for (const name of missing) {
-    log.report(offsetOf(pair.key), join(spot.path, name), 'missing-key', `${spoken(spot.path)}: \`${key}\` has an effect only with \`${name}\`, which has no default; add it.`);
+    log.report(
+      offsetOf(pair.key),
+      join(spot.path, name),
+      'missing-key',
+      `${spoken(spot.path)}: \`${key}\` has an effect only with \`${name}\`, which has no default; add it.`,
+    );
   }
   return missing.length > 0;
 }

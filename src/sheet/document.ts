@@ -2,7 +2,19 @@
  * A sheet as its author wrote it: the text, its YAML tree, and places by path. A document is a value and is never
  * changed; edits make another one from changed text (`edit.ts`), so that every byte that was not meant stays.
  */
-import { type Document, isAlias, isMap, isScalar, isSeq, Lexer, LineCounter, type Node, type Pair, parseDocument, type YAMLMap } from 'yaml';
+import {
+  type Document,
+  isAlias,
+  isMap,
+  isScalar,
+  isSeq,
+  Lexer,
+  LineCounter,
+  type Node,
+  type Pair,
+  parseDocument,
+  type YAMLMap,
+} from 'yaml';
 import type { Place, Problem } from './types.ts';
 
 export interface SheetDocument {
@@ -37,7 +49,9 @@ export function readDocument(text: string): SheetDocument {
     logLevel: 'error', // `silent` would also pass over a second document
   });
   const faults = [...yaml.errors, ...yaml.warnings].slice(0, MOST_YAML_PROBLEMS);
-  const problems = faults.map((fault): Problem => problemAt(placeIn(lines, fault.pos[0]), '', 'not-yaml', yamlSentence(fault.code, fault.message)));
+  const problems = faults.map(
+    (fault): Problem => problemAt(placeIn(lines, fault.pos[0]), '', 'not-yaml', yamlSentence(fault.code, fault.message)),
+  );
   if (problems.length === 0) problems.push(...duplicateKeys(yaml.contents, lines));
   return { text, yaml, lines, problems };
 }
@@ -54,14 +68,24 @@ function problemAt(place: Place, path: string, code: string, sentence: string): 
 /** Refuse what could only be a mistake or an attack, before a parser that recurses sees it. */
 function tooMuch(text: string): Problem | null {
   if (text.length > LONGEST_TEXT) {
-    return problemAt({ line: 1, column: 1 }, '', 'too-long', `The sheet has ${text.length} characters, and at most ${LONGEST_TEXT} are read; keep captures and lessons in files of their own.`);
+    return problemAt(
+      { line: 1, column: 1 },
+      '',
+      'too-long',
+      `The sheet has ${text.length} characters, and at most ${LONGEST_TEXT} are read; keep captures and lessons in files of their own.`,
+    );
   }
   let line = 0;
   for (const content of text.split('\n')) {
     line += 1;
     const indent = /^(?:[\s]|[-?:](?=\s))*/u.exec(content)?.[0].length ?? 0;
     if (indent > DEEPEST_INDENT) {
-      return problemAt({ line, column: DEEPEST_INDENT }, '', 'too-deep', `This line is indented by more than ${DEEPEST_INDENT} columns; a sheet needs some ten.`);
+      return problemAt(
+        { line, column: DEEPEST_INDENT },
+        '',
+        'too-deep',
+        `This line is indented by more than ${DEEPEST_INDENT} columns; a sheet needs some ten.`,
+      );
     }
   }
   return tooManyBrackets(text);
@@ -74,7 +98,12 @@ function tooManyBrackets(text: string): Problem | null {
     if (token === '[' || token === '{') depth += 1;
     else if (token === ']' || token === '}') depth = Math.max(0, depth - 1);
     if (depth > DEEPEST_BRACKETS) {
-      return problemAt({ line, column: 1 }, '', 'too-deep', `Brackets are nested more than ${DEEPEST_BRACKETS} deep here; a sheet needs some six.`);
+      return problemAt(
+        { line, column: 1 },
+        '',
+        'too-deep',
+        `Brackets are nested more than ${DEEPEST_BRACKETS} deep here; a sheet needs some six.`,
+      );
     }
     for (let at = token.indexOf('\n'); at >= 0; at = token.indexOf('\n', at + 1)) line += 1;
   }
@@ -209,7 +238,8 @@ function descend(document: SheetDocument, path: string): { offset: number; compl
 
 /** Keys of `spread` hold dots themselves, so the longest key that begins the rest of a path is taken. */
 function stepInMap(map: YAMLMap, rest: string): { pair: Pair<unknown, unknown>; rest: string } | null {
-  const pair = map.items.find((candidate) => keyText(candidate) === rest) ?? map.items.find((candidate) => rest.startsWith(`${keyText(candidate)}.`));
+  const pair =
+    map.items.find((candidate) => keyText(candidate) === rest) ?? map.items.find((candidate) => rest.startsWith(`${keyText(candidate)}.`));
   return pair === undefined ? null : { pair, rest: rest.slice(keyText(pair).length + 1) };
 }
 

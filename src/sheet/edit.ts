@@ -101,7 +101,9 @@ export function replaceValue(document: SheetDocument, steps: Steps, source: stri
   const colon = text.indexOf(':', keyEnd) + 1;
   if (end === null || colon === 0) return null;
   if (isScalar(value) && value.range?.[0] === value.range?.[1]) return splice(text, colon, colon, ` ${source}`);
-  const inPlace = (isScalar(value) && value.type !== 'BLOCK_LITERAL' && value.type !== 'BLOCK_FOLDED') || ((isMap(value) || isSeq(value)) && value.flow === true);
+  const inPlace =
+    (isScalar(value) && value.type !== 'BLOCK_LITERAL' && value.type !== 'BLOCK_FOLDED') ||
+    ((isMap(value) || isSeq(value)) && value.flow === true);
   const start = inPlace ? offsetOf(value) : colon;
   const tail = text.slice(start, end).endsWith('\n') ? lineEnd(text) : '';
   return splice(text, start, end, `${inPlace ? '' : ' '}${source}${tail}`);

@@ -41,7 +41,16 @@ describe('damaged sheets', () => {
       {
         footroom: fc.oneof(fc.constant(1), fc.jsonValue()),
         supplies: fc.oneof(fc.dictionary(fc.string(), fc.jsonValue({ maxDepth: 2 })), fc.jsonValue()),
-        parts: fc.oneof(fc.dictionary(fc.string(), fc.record({ resistor: fc.jsonValue({ maxDepth: 1 }), from: fc.constantFrom('a', 'b', 'gnd'), to: fc.constantFrom('a', 'b', 'gnd') }, { requiredKeys: [] })), fc.jsonValue()),
+        parts: fc.oneof(
+          fc.dictionary(
+            fc.string(),
+            fc.record(
+              { resistor: fc.jsonValue({ maxDepth: 1 }), from: fc.constantFrom('a', 'b', 'gnd'), to: fc.constantFrom('a', 'b', 'gnd') },
+              { requiredKeys: [] },
+            ),
+          ),
+          fc.jsonValue(),
+        ),
         drive: fc.jsonValue(),
         loads: fc.jsonValue(),
         devices: fc.jsonValue(),
@@ -51,7 +60,10 @@ describe('damaged sheets', () => {
       },
       { requiredKeys: ['footroom', 'parts'] },
     );
-    fc.assert(fc.property(json, (value) => survives(JSON.stringify(value))), { seed: 13, numRuns: 120 });
+    fc.assert(
+      fc.property(json, (value) => survives(JSON.stringify(value))),
+      { seed: 13, numRuns: 120 },
+    );
   });
 
   it('are checked in their connections and changed by verbs without a crash', () => {
@@ -59,8 +71,14 @@ describe('damaged sheets', () => {
       fc.property(damaged(FOLLOWER), fc.string({ maxLength: 20 }), (text, word) => {
         expect(checkSheet(text).problems).toBeInstanceOf(Array);
         const document = readDocument(text);
-        for (const verb of ['tack', 'insert', 'swap'] as const) expect(applyVerbs(document, [{ verb, part: `R9${word}` }]).problems).toBeInstanceOf(Array);
-        expect(applyVerbs(document, [{ verb: 'set', path: `parts.R3.${word}`, value: word }, { verb: 'lift', part: word }]).problems).toBeInstanceOf(Array);
+        for (const verb of ['tack', 'insert', 'swap'] as const)
+          expect(applyVerbs(document, [{ verb, part: `R9${word}` }]).problems).toBeInstanceOf(Array);
+        expect(
+          applyVerbs(document, [
+            { verb: 'set', path: `parts.R3.${word}`, value: word },
+            { verb: 'lift', part: word },
+          ]).problems,
+        ).toBeInstanceOf(Array);
       }),
       { seed: 14, numRuns: 40 },
     );
@@ -73,9 +91,18 @@ describe('damaged sheets', () => {
     ['colons', 'a: '.repeat(25_000)],
     ['closing brackets', ']'.repeat(25_000)],
     ['tags', '!a '.repeat(25_000)],
-    ['many parts', `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 4000 }, (_, n) => `  R${n}: { resistor: 1k, from: n${n}, to: n${n + 1} }`).join('\n')}`],
-    ['many faults', `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 900 }, (_, n) => `  R${n}: { resister: 1k, from: n${n}, to: n${n + 1}, colour: red }`).join('\n')}`],
-    ['many idle parts', `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 900 }, (_, n) => `  R${n}: { resistor: 1k, from: n${n}, to: n${n + 1} }`).join('\n')}`],
+    [
+      'many parts',
+      `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 4000 }, (_, n) => `  R${n}: { resistor: 1k, from: n${n}, to: n${n + 1} }`).join('\n')}`,
+    ],
+    [
+      'many faults',
+      `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 900 }, (_, n) => `  R${n}: { resister: 1k, from: n${n}, to: n${n + 1}, colour: red }`).join('\n')}`,
+    ],
+    [
+      'many idle parts',
+      `footroom: 1\nsupplies: {}\nparts:\n${Array.from({ length: 900 }, (_, n) => `  R${n}: { resistor: 1k, from: n${n}, to: n${n + 1} }`).join('\n')}`,
+    ],
   ])('made of %s are answered', (_, text) => {
     const started = process.cpuUsage();
     expect(readSheet(text).problems.length).toBeGreaterThan(0);

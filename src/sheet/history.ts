@@ -28,7 +28,11 @@ export function startHistory(document: SheetDocument): History {
 /**
  * Do verbs as one step. Where they cannot be done the history stays as it was, and the result has the problems.
  */
-export function apply(history: History, verbs: readonly Verb[], name = verbs.map(verbName).join(', ')): { history: History; result: ReadResult } {
+export function apply(
+  history: History,
+  verbs: readonly Verb[],
+  name = verbs.map(verbName).join(', '),
+): { history: History; result: ReadResult } {
   const result = applyVerbs(history.present, verbs);
   if (result.sheet === null || result.document.text === history.present.text) return { history, result };
   return { history: stepTo(history, result.document, name), result };
@@ -47,14 +51,22 @@ function stepTo({ present, past }: History, next: SheetDocument, name: string): 
 export function undo(history: History): History {
   const last = history.past.at(-1);
   if (last === undefined) return history;
-  return { present: last.document, past: history.past.slice(0, -1), future: [...history.future, { name: last.name, document: history.present }] };
+  return {
+    present: last.document,
+    past: history.past.slice(0, -1),
+    future: [...history.future, { name: last.name, document: history.present }],
+  };
 }
 
 /** Redo what was undone last; the same history where there is nothing. */
 export function redo(history: History): History {
   const next = history.future.at(-1);
   if (next === undefined) return history;
-  return { present: next.document, past: [...history.past, { name: next.name, document: history.present }], future: history.future.slice(0, -1) };
+  return {
+    present: next.document,
+    past: [...history.past, { name: next.name, document: history.present }],
+    future: history.future.slice(0, -1),
+  };
 }
 
 /** Names of the steps that `undo` and `redo` would take, null where there are none. */

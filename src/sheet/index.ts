@@ -3,7 +3,7 @@ export { isWritten, placeOf, readDocument, type SheetDocument, writeSheet } from
 export { apply, applyText, type History, type HistoryStep, nextSteps, redo, startHistory, undo } from './history.ts';
 export { nearestName } from './nearest.ts';
 export { quantityAt, quantityPaths, type SheetQuantity, withValue } from './paths.ts';
-export { readSheet, readSheetDocument, type ReadResult } from './read.ts';
+export { type ReadResult, readSheet, readSheetDocument } from './read.ts';
 export { sheetJsonSchema } from './schema-json.ts';
 export { terminalsOf } from './terminals.ts';
 export { applyVerbs, parseSet, type Verb, verbName, verbText } from './verbs.ts';

@@ -21,14 +21,23 @@ export const loudspeaker: Rule<Loudspeaker> = {
   ...speakerKeys,
   schema: {
     ...speakerKeys.schema,
-    dependentRequired: { resonance: ['mechanicalQ', 'electricalQ'], mechanicalQ: ['resonance', 'electricalQ'], electricalQ: ['resonance', 'mechanicalQ'] },
+    dependentRequired: {
+      resonance: ['mechanicalQ', 'electricalQ'],
+      mechanicalQ: ['resonance', 'electricalQ'],
+      electricalQ: ['resonance', 'mechanicalQ'],
+    },
   },
   read: (spot, log) => {
     const read = speakerKeys.read(spot, log);
     if (read === undefined) return undefined;
     const given = [read.resonance, read.mechanicalQ, read.electricalQ].filter((value) => value !== undefined).length;
     if (given > 0 && given < 3) {
-      return log.report(spot.offset, spot.path, 'missing-key', 'A loudspeaker takes `resonance`, `mechanicalQ` and `electricalQ` together; add what is missing, or leave all three out.');
+      return log.report(
+        spot.offset,
+        spot.path,
+        'missing-key',
+        'A loudspeaker takes `resonance`, `mechanicalQ` and `electricalQ` together; add what is missing, or leave all three out.',
+      );
     }
     return { inductance: 0, ...read };
   },
@@ -65,7 +74,14 @@ export const PART_RULES: Readonly<Record<PartKind, PartRules>> = {
     noun: 'a capacitor',
     value: quantity('F', positive),
     connections: ['from', 'to'],
-    further: { tolerance, polarized: flag, rating: quantity('V', positive), seriesResistance: quantity('Ω', notNegative), leakage: quantity('A', notNegative), ...bench },
+    further: {
+      tolerance,
+      polarized: flag,
+      rating: quantity('V', positive),
+      seriesResistance: quantity('Ω', notNegative),
+      leakage: quantity('A', notNegative),
+      ...bench,
+    },
   },
   inductor: {
     noun: 'an inductor',
@@ -75,8 +91,18 @@ export const PART_RULES: Readonly<Record<PartKind, PartRules>> = {
   },
   npn: { noun: 'an NPN transistor', ...transistor },
   pnp: { noun: 'a PNP transistor', ...transistor },
-  diode: { noun: 'a diode', value: name, connections: ['anode', 'cathode'], further: { area: quantity('number', positive), heatSink: name, ...bench } },
-  voltage: { noun: 'a voltage source', value: quantity('V'), connections: ['from', 'to'], further: { resistance: quantity('Ω', notNegative), ...bench } },
+  diode: {
+    noun: 'a diode',
+    value: name,
+    connections: ['anode', 'cathode'],
+    further: { area: quantity('number', positive), heatSink: name, ...bench },
+  },
+  voltage: {
+    noun: 'a voltage source',
+    value: quantity('V'),
+    connections: ['from', 'to'],
+    further: { resistance: quantity('Ω', notNegative), ...bench },
+  },
   current: { noun: 'a current source', value: quantity('A'), connections: ['from', 'to'], further: { ...bench } },
   speaker: { noun: 'a loudspeaker', value: loudspeaker, connections: ['from', 'to'], further: { ...bench } },
 };

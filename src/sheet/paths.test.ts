@@ -30,7 +30,18 @@ describe('quantities by path', () => {
     expect(quantityAt(sheet, path)).toEqual({ path, value, unit });
   });
 
-  it.each(['parts.R77.resistor', 'parts.R3.capacitor', 'drive.nothing', 'output', '', 'parts', '__proto__', 'parts.R3.constructor', 'loads.none.resistor', 'drive.waveform'])('finds no quantity at "%s"', (path) => {
+  it.each([
+    'parts.R77.resistor',
+    'parts.R3.capacitor',
+    'drive.nothing',
+    'output',
+    '',
+    'parts',
+    '__proto__',
+    'parts.R3.constructor',
+    'loads.none.resistor',
+    'drive.waveform',
+  ])('finds no quantity at "%s"', (path) => {
     expect(quantityAt(sheet, path)).toBeNull();
     expect(() => withValue(sheet, path, 1)).toThrow(RangeError);
   });

@@ -19,7 +19,14 @@ export interface SheetQuantity {
 }
 
 /** Keys of parts whose field in the sheet value has another name. */
-const PART_FIELDS: Readonly<Record<string, string>> = { resistor: 'resistance', trimmer: 'resistance', capacitor: 'capacitance', inductor: 'inductance', voltage: 'volts', current: 'amperes' };
+const PART_FIELDS: Readonly<Record<string, string>> = {
+  resistor: 'resistance',
+  trimmer: 'resistance',
+  capacitor: 'capacitance',
+  inductor: 'inductance',
+  voltage: 'volts',
+  current: 'amperes',
+};
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -76,7 +83,13 @@ function numberIn(fields: Fields, key: string): number | undefined {
 }
 
 /** A field of a plain record, or one a level deeper (`ripple.frequency`, `speaker.resonance`). */
-function field(rule: Rule<unknown> | undefined, fields: Fields, key: string, inner: string, put: (fields: Fields) => Sheet): Located | null {
+function field(
+  rule: Rule<unknown> | undefined,
+  fields: Fields,
+  key: string,
+  inner: string,
+  put: (fields: Fields) => Sheet,
+): Located | null {
   const keyRule = own(rule?.keys ?? {}, key);
   if (inner === '') {
     if (keyRule?.unit === undefined) return null;
@@ -121,21 +134,31 @@ function locateSupply(sheet: Sheet, name: string, key: string, inner: string): L
   const index = sheet.supplies.findIndex((supply) => supply.node === name);
   if (index < 0) return null;
   const fields = sheet.supplies[index] as unknown as Fields;
-  return field(supplyRule, fields, key, inner, (next) => ({ ...sheet, supplies: replaced(sheet.supplies, index, next as unknown as Sheet['supplies'][number]) }));
+  return field(supplyRule, fields, key, inner, (next) => ({
+    ...sheet,
+    supplies: replaced(sheet.supplies, index, next as unknown as Sheet['supplies'][number]),
+  }));
 }
 
 function locateLoad(sheet: Sheet, name: string, key: string, inner: string): Located | null {
   const index = sheet.loads.findIndex((load) => load.name === name);
   if (index < 0 || sheet.loads[index].open) return null;
   const fields = sheet.loads[index] as unknown as Fields;
-  return field(loadRule, fields, key, inner, (next) => ({ ...sheet, loads: replaced(sheet.loads, index, next as unknown as Sheet['loads'][number]) }));
+  return field(loadRule, fields, key, inner, (next) => ({
+    ...sheet,
+    loads: replaced(sheet.loads, index, next as unknown as Sheet['loads'][number]),
+  }));
 }
 
 function locateHeatSink(sheet: Sheet, name: string, key: string): Located | null {
   const index = sheet.heatSinks.findIndex((sink) => sink.name === name);
   if (index < 0 || key !== 'thermalResistance') return null;
   const sink = sheet.heatSinks[index];
-  return { value: sink.thermalResistance, unit: 'K/W', set: (thermalResistance) => ({ ...sheet, heatSinks: replaced(sheet.heatSinks, index, { ...sink, thermalResistance }) }) };
+  return {
+    value: sink.thermalResistance,
+    unit: 'K/W',
+    set: (thermalResistance) => ({ ...sheet, heatSinks: replaced(sheet.heatSinks, index, { ...sink, thermalResistance }) }),
+  };
 }
 
 /** A device's parameter; the parts that use the device change with it. */
@@ -144,11 +167,17 @@ function locateDevice(sheet: Sheet, name: string, kind: string, key: string): Lo
   if (index < 0) return null;
   const device = sheet.devices[index];
   const rule: Rule<unknown> = device.kind === 'diode' ? diodeParameters : bipolarParameters;
-  return field(rule, device.parameters as unknown as Fields, key, '', (fields) => withDevice(sheet, index, { ...device, parameters: fields } as unknown as Device));
+  return field(rule, device.parameters as unknown as Fields, key, '', (fields) =>
+    withDevice(sheet, index, { ...device, parameters: fields } as unknown as Device),
+  );
 }
 
 function withDevice(sheet: Sheet, index: number, device: Device): Sheet {
-  const parts = sheet.parts.map((part) => ('device' in part && part.device === device.name && part.kind === device.kind ? ({ ...part, parameters: device.parameters } as Part) : part));
+  const parts = sheet.parts.map((part) =>
+    'device' in part && part.device === device.name && part.kind === device.kind
+      ? ({ ...part, parameters: device.parameters } as Part)
+      : part,
+  );
   return { ...sheet, devices: replaced(sheet.devices, index, device), parts };
 }
 
@@ -160,7 +189,11 @@ function locateTarget(sheet: Sheet, name: string, key: string): Located | null {
   const unit = rule.unit;
   if (unit === undefined) return null;
   const before = sheet.targets[target];
-  return { value: before?.[bound], unit, set: (value) => ({ ...sheet, targets: { ...sheet.targets, [target]: { ...before, [bound]: value } } }) };
+  return {
+    value: before?.[bound],
+    unit,
+    set: (value) => ({ ...sheet, targets: { ...sheet.targets, [target]: { ...before, [bound]: value } } }),
+  };
 }
 
 /** Every path of the sheet that leads to a quantity with a value, in the order of the sheet. */
@@ -168,9 +201,14 @@ export function quantityPaths(sheet: Sheet): string[] {
   const candidates = ['ambient'];
   for (const { node } of sheet.supplies) candidates.push(...below(`supplies.${node}`, supplyRule));
   for (const part of sheet.parts) {
-    candidates.push(...['tolerance', 'power', 'position', 'seriesResistance', 'leakage', 'rating', 'area', 'resistance', part.kind].map((key) => `parts.${part.name}.${key}`));
+    candidates.push(
+      ...['tolerance', 'power', 'position', 'seriesResistance', 'leakage', 'rating', 'area', 'resistance', part.kind].map(
+        (key) => `parts.${part.name}.${key}`,
+      ),
+    );
   }
-  for (const device of sheet.devices) candidates.push(...below(`devices.${device.name}.${device.kind}`, device.kind === 'diode' ? diodeParameters : bipolarParameters));
+  for (const device of sheet.devices)
+    candidates.push(...below(`devices.${device.name}.${device.kind}`, device.kind === 'diode' ? diodeParameters : bipolarParameters));
   for (const { name } of sheet.heatSinks) candidates.push(`heatSinks.${name}.thermalResistance`);
   candidates.push(...below('drive', driveRule));
   for (const { name } of sheet.loads) candidates.push(...below(`loads.${name}`, loadRule));

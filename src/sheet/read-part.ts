@@ -5,7 +5,7 @@ import type { Device } from '../devices/parameters.ts';
 import { join, keyText, resolved, type SheetDocument, topLevel } from './document.ts';
 import { nearestName, suggestion } from './nearest.ts';
 import { CONNECTION_KEYS, PART_KINDS, PART_RULES, partKeys } from './part-rules.ts';
-import { type JsonSchema, mapSchema, own, readMap, type Log, type Rule, type Spot, spoken } from './rule.ts';
+import { type JsonSchema, type Log, mapSchema, own, type Rule, readMap, type Spot, spoken } from './rule.ts';
 import type { Loudspeaker, Part, PartKind } from './types.ts';
 
 type Values = Readonly<Record<string, unknown>>;
@@ -23,14 +23,24 @@ export const rawPart: Rule<RawPart> = {
   schema: { anyOf: PART_KINDS.map(partSchema) },
   read: (spot, log) => {
     if (!isMap(spot.node)) {
-      return log.report(spot.offset, spot.path, 'not-a-map', `${spoken(spot.path)}: a part is written { resistor: 4k7, from: out, to: gnd }.`);
+      return log.report(
+        spot.offset,
+        spot.path,
+        'not-a-map',
+        `${spoken(spot.path)}: a part is written { resistor: 4k7, from: out, to: gnd }.`,
+      );
     }
     const written = spot.node.items.map(keyText);
     const kinds = PART_KINDS.filter((kind) => written.includes(kind));
     const [kind] = kinds;
     if (kind === undefined) return unknownKind(spot, written, log);
     if (kinds.length > 1) {
-      return log.report(spot.offset, spot.path, 'two-kinds', `${spoken(spot.path)} is given as ${kinds.join(' and as ')}; keep one of these keys.`);
+      return log.report(
+        spot.offset,
+        spot.path,
+        'two-kinds',
+        `${spoken(spot.path)} is given as ${kinds.join(' and as ')}; keep one of these keys.`,
+      );
     }
     const values = readMap(spot, log, partKeys(kind), []);
     const missing = missingConnections(spot, kind, written, log);
@@ -45,7 +55,8 @@ export const rawPart: Rule<RawPart> = {
 function partSchema(kind: PartKind): JsonSchema {
   const keys = partKeys(kind);
   const required = [kind, ...PART_RULES[kind].connections];
-  const pick = (wanted: boolean): Record<string, Rule<unknown>> => Object.fromEntries(Object.entries(keys).filter(([key]) => required.includes(key) === wanted));
+  const pick = (wanted: boolean): Record<string, Rule<unknown>> =>
+    Object.fromEntries(Object.entries(keys).filter(([key]) => required.includes(key) === wanted));
   return mapSchema(pick(true), pick(false));
 }
 
@@ -74,7 +85,12 @@ function missingConnections(spot: Spot, kind: PartKind, written: readonly string
   const { connections, noun } = PART_RULES[kind];
   const missing = connections.filter((key) => !written.includes(key));
   for (const key of missing) {
-    log.report(spot.offset, join(spot.path, key), 'missing-connection', `${spoken(spot.path)} is not connected at \`${key}\`; ${noun} needs ${connections.map((name) => `\`${name}\``).join(', ')}, each with the name of a node.`);
+    log.report(
+      spot.offset,
+      join(spot.path, key),
+      'missing-connection',
+      `${spoken(spot.path)} is not connected at \`${key}\`; ${noun} needs ${connections.map((name) => `\`${name}\``).join(', ')}, each with the name of a node.`,
+    );
   }
   return missing.length > 0;
 }
@@ -83,12 +99,22 @@ function missingConnections(spot: Spot, kind: PartKind, written: readonly string
 function sound({ kind, values }: RawPart, spot: Spot, log: Log): boolean {
   const where = spoken(spot.path);
   if (kind === 'capacitor' && number(values, 'leakage', 0) > 0 && values.rating === undefined) {
-    log.report(spot.offset, join(spot.path, 'rating'), 'missing-key', `${where}: \`leakage\` is the current at the \`rating\`, which is not given; add the rating in volts.`);
+    log.report(
+      spot.offset,
+      join(spot.path, 'rating'),
+      'missing-key',
+      `${where}: \`leakage\` is the current at the \`rating\`, which is not given; add the rating in volts.`,
+    );
     return false;
   }
   const nodes = new Set(PART_RULES[kind].connections.map((key) => values[key]));
   if (nodes.size === 1) {
-    log.report(spot.offset, spot.path, 'one-node', `${where} has all its ends on the node ${String([...nodes][0])}, so it does nothing; connect one of them to another node.`);
+    log.report(
+      spot.offset,
+      spot.path,
+      'one-node',
+      `${where} has all its ends on the node ${String([...nodes][0])}, so it does nothing; connect one of them to another node.`,
+    );
     return false;
   }
   return true;
@@ -124,7 +150,15 @@ export function finishPart(name: string, { kind, values }: RawPart, device: Devi
     case 'resistor':
       return { ...common, kind, resistance: number(values, kind, 0), ...ends, ...given(values, 'tolerance', 'power') };
     case 'trimmer':
-      return { ...common, kind, resistance: number(values, kind, 0), ...ends, wiper: word(values, 'wiper'), position: number(values, 'position', 0.5), ...given(values, 'power') };
+      return {
+        ...common,
+        kind,
+        resistance: number(values, kind, 0),
+        ...ends,
+        wiper: word(values, 'wiper'),
+        position: number(values, 'position', 0.5),
+        ...given(values, 'power'),
+      };
     case 'capacitor':
       return {
         ...common,
@@ -137,7 +171,14 @@ export function finishPart(name: string, { kind, values }: RawPart, device: Devi
         ...given(values, 'tolerance', 'rating'),
       };
     case 'inductor':
-      return { ...common, kind, inductance: number(values, kind, 0), ...ends, seriesResistance: number(values, 'seriesResistance', 0), ...given(values, 'rating') };
+      return {
+        ...common,
+        kind,
+        inductance: number(values, kind, 0),
+        ...ends,
+        seriesResistance: number(values, 'seriesResistance', 0),
+        ...given(values, 'rating'),
+      };
     case 'voltage':
       return { ...common, kind, volts: number(values, kind, 0), ...ends, resistance: number(values, 'resistance', 0) };
     case 'current':
@@ -159,7 +200,15 @@ export function finishPart(name: string, { kind, values }: RawPart, device: Devi
       };
     case 'diode':
       if (device === null || device.kind !== 'diode') return null;
-      return { ...common, kind, device: word(values, kind), parameters: device.parameters, anode: word(values, 'anode'), cathode: word(values, 'cathode'), ...semiconductor };
+      return {
+        ...common,
+        kind,
+        device: word(values, kind),
+        parameters: device.parameters,
+        anode: word(values, 'anode'),
+        cathode: word(values, 'cathode'),
+        ...semiconductor,
+      };
   }
 }
 
@@ -194,12 +243,23 @@ export function findDevice(
   if (unreadable.has(wanted)) return null; // its definition has its own report
   const device = defined.get(wanted) ?? builtinDevice(wanted, kind);
   if (device !== null && device.kind === kind) return device;
-  const other = device ?? (['npn', 'pnp', 'diode'] as const).map((each) => builtinDevice(wanted, each)).find((each) => each !== null) ?? null;
+  const other =
+    device ?? (['npn', 'pnp', 'diode'] as const).map((each) => builtinDevice(wanted, each)).find((each) => each !== null) ?? null;
   if (other !== null) {
-    log.report(valueOffset, path, 'wrong-device-kind', `${spoken(spot.path)} is ${PART_RULES[kind].noun}, but "${wanted}" is ${PART_RULES[other.kind].noun}; write \`${other.kind}: ${wanted}\` or name another device.`);
+    log.report(
+      valueOffset,
+      path,
+      'wrong-device-kind',
+      `${spoken(spot.path)} is ${PART_RULES[kind].noun}, but "${wanted}" is ${PART_RULES[other.kind].noun}; write \`${other.kind}: ${wanted}\` or name another device.`,
+    );
     return null;
   }
-  log.report(valueOffset, path, 'unknown-device', `${spoken(spot.path)}: there is no device "${wanted}"; ${suggestion(wanted, [...defined.keys(), ...builtinNames(kind)])}.`);
+  log.report(
+    valueOffset,
+    path,
+    'unknown-device',
+    `${spoken(spot.path)}: there is no device "${wanted}"; ${suggestion(wanted, [...defined.keys(), ...builtinNames(kind)])}.`,
+  );
   return null;
 }
 

@@ -1,6 +1,7 @@
 /** Reading `spread`: ranges of quantities by path, each in the unit that its path has. */
-import { quantityAt, quantityPaths } from './paths.ts';
+
 import { suggestion } from './nearest.ts';
+import { quantityAt, quantityPaths } from './paths.ts';
 import { type Log, type Named, quantity, range, type Spot } from './rule.ts';
 import type { Sheet } from './types.ts';
 

@@ -36,7 +36,8 @@ describe('reading a sheet', () => {
   });
 
   it('takes node names as written, though YAML would read a number, a truth value or nothing', () => {
-    const text = 'footroom: 1\nsupplies: { null: 5 V }\nparts:\n  R1: { resistor: 1k, from: null, to: 1e3 }\n  R2: { resistor: 1k, from: 1e3, to: true }\n  R3: { resistor: 1k, from: "true", to: gnd }\n';
+    const text =
+      'footroom: 1\nsupplies: { null: 5 V }\nparts:\n  R1: { resistor: 1k, from: null, to: 1e3 }\n  R2: { resistor: 1k, from: 1e3, to: true }\n  R3: { resistor: 1k, from: "true", to: gnd }\n';
     const { sheet, problems } = readSheet(text);
     expect(problems).toEqual([]);
     expect(sheet?.supplies[0].node).toBe('null');
@@ -58,7 +59,9 @@ describe('reading a sheet', () => {
 
 describe('refusing a sheet', () => {
   it('reports every problem at once, each at its line', () => {
-    const text = followerWith('resistor: 27k', 'resistor: 27 A').replace(', to: gnd }\n  C1', ' }\n  C1').replace('waveform: sine', 'wavefrom: sine');
+    const text = followerWith('resistor: 27k', 'resistor: 27 A')
+      .replace(', to: gnd }\n  C1', ' }\n  C1')
+      .replace('waveform: sine', 'wavefrom: sine');
     const lines = problemsOf(text).map(({ place, code }) => [place.line, code]);
     expect(lines).toEqual([
       [11, 'wrong-unit'],
@@ -83,7 +86,13 @@ describe('refusing a sheet', () => {
     ['both ends on one node', 'from: jack, to: gnd', 'from: gnd, to: gnd', 'one-node', /R4/],
     ['two kinds at once', 'resistor: 470,', 'resistor: 470, capacitor: 1n,', 'two-kinds', /resistor.*capacitor/],
     ['a missing parameter', ', reverseBeta: 3', '', 'missing-key', /reverseBeta/],
-    ['a charge without its exponent', 'ideality: 1.9', 'ideality: 1.9, junctionCapacitance: 4p, junctionPotential: 0.7', 'missing-key', /junctionGrading/],
+    [
+      'a charge without its exponent',
+      'ideality: 1.9',
+      'ideality: 1.9, junctionCapacitance: 4p, junctionPotential: 0.7',
+      'missing-key',
+      /junctionGrading/,
+    ],
     ['no frequency', '  frequency: 440 Hz\n', '', 'missing-key', /frequency/],
     ['a leakage without rating', '    rating: 16 V\n', '    leakage: 1 µA\n', 'missing-key', /rating/],
     ['a supplied ground', 'vcc: 9 V', 'vcc: 9 V\n  gnd: 1 V', 'ground-supplied', /gnd/],
@@ -152,12 +161,22 @@ describe('warning about a sheet', () => {
   });
 
   it('tells names that differ in capitals alone', () => {
-    expect(problem(followerWith('emitter: out }', 'emitter: Out }').replace('R3: { resistor: 470, from: out', 'R3: { resistor: 470, from: Out'), 'differs-in-case').sentence).toMatch(/out.*Out|Out.*out/);
+    expect(
+      problem(
+        followerWith('emitter: out }', 'emitter: Out }').replace('R3: { resistor: 470, from: out', 'R3: { resistor: 470, from: Out'),
+        'differs-in-case',
+      ).sentence,
+    ).toMatch(/out.*Out|Out.*out/);
   });
 
   it('tells parts that can carry no current', () => {
-    const idle = followerWith('load: phones', 'load: phones').replace('drive:', '  R8: { resistor: 1k, from: out, to: x }\n  C8: { capacitor: 1n, from: x, to: y }\n  R9: { resistor: 1k, from: y, to: z }\n  D9: { diode: d-clip, anode: y, cathode: z }\ndrive:');
-    const names = problemsOf(idle).filter(({ code }) => code === 'carries-no-current').map(({ path }) => path);
+    const idle = followerWith('load: phones', 'load: phones').replace(
+      'drive:',
+      '  R8: { resistor: 1k, from: out, to: x }\n  C8: { capacitor: 1n, from: x, to: y }\n  R9: { resistor: 1k, from: y, to: z }\n  D9: { diode: d-clip, anode: y, cathode: z }\ndrive:',
+    );
+    const names = problemsOf(idle)
+      .filter(({ code }) => code === 'carries-no-current')
+      .map(({ path }) => path);
     expect(names).toEqual(['parts.R8', 'parts.C8']);
   });
 

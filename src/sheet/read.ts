@@ -5,14 +5,25 @@
 import { isMap } from 'yaml';
 import { builtinNames } from '../devices/builtin.ts';
 import type { Device } from '../devices/parameters.ts';
-import { SHEET_KEYS, SHEET_OPTIONAL, SHEET_REQUIRED, TARGETS } from './contract.ts';
+import { SHEET_KEYS, type SHEET_OPTIONAL, SHEET_REQUIRED, TARGETS } from './contract.ts';
 import { entryKeys, isWritten, join, keyText, readDocument, type SheetDocument, tooManyAliases } from './document.ts';
 import { suggestion } from './nearest.ts';
 import { amplitudeForms } from './part-rules.ts';
 import { findDevice, finishPart, mentionedNodes } from './read-part.ts';
 import { readSpread } from './read-spread.ts';
 import { entriesOf, Log, own, type Read, spoken } from './rule.ts';
-import { type Bound, type CaptureEntry, type Drive, GROUND, type Load, type Part, type Problem, type Sheet, type Supply, type TargetName } from './types.ts';
+import {
+  type Bound,
+  type CaptureEntry,
+  type Drive,
+  GROUND,
+  type Load,
+  type Part,
+  type Problem,
+  type Sheet,
+  type Supply,
+  type TargetName,
+} from './types.ts';
 import { sheetWarnings } from './warnings.ts';
 
 export interface ReadResult {
@@ -23,7 +34,9 @@ export interface ReadResult {
   problems: Problem[];
 }
 
-type Values = { [K in keyof typeof SHEET_REQUIRED]?: Read<(typeof SHEET_REQUIRED)[K]> } & { [K in keyof typeof SHEET_OPTIONAL]?: Read<(typeof SHEET_OPTIONAL)[K]> };
+type Values = { [K in keyof typeof SHEET_REQUIRED]?: Read<(typeof SHEET_REQUIRED)[K]> } & {
+  [K in keyof typeof SHEET_OPTIONAL]?: Read<(typeof SHEET_OPTIONAL)[K]>;
+};
 
 const ROOM_TEMPERATURE = 298.15; // K, the contract's default ambient
 const SOURCE_RESISTANCE = 50; // ohm, the contract's default
@@ -44,7 +57,7 @@ export function readSheetDocument(document: SheetDocument): ReadResult {
     ? (log.report(0, '', 'too-many-aliases', 'The sheet uses more aliases than a sheet needs; write the values out.') ?? null)
     : readContents(document, log);
   const sound = sheet !== null && !log.problems.some((problem) => problem.severity === 'error');
-  if (sound) sheetWarnings(sheet, document, log);
+  if (sound) sheetWarnings(sheet, log);
   const problems = [...log.problems].sort((a, b) => a.place.line - b.place.line || a.place.column - b.place.column);
   return { document, sheet: sound ? sheet : null, problems };
 }
@@ -52,19 +65,27 @@ export function readSheetDocument(document: SheetDocument): ReadResult {
 function readContents(document: SheetDocument, log: Log): Sheet | null {
   const root = document.yaml?.contents ?? null;
   if (!isMap(root)) {
-    log.report(0, '', 'not-a-sheet', 'This is not a sheet: it has no keys. A sheet begins with `footroom: 1` and has `supplies` and `parts`.');
+    log.report(
+      0,
+      '',
+      'not-a-sheet',
+      'This is not a sheet: it has no keys. A sheet begins with `footroom: 1` and has `supplies` and `parts`.',
+    );
     return null;
   }
   for (const pair of root.items) {
     const path = keyText(pair);
     const { length } = entryKeys(document, path);
-    if (length > MOST_ENTRIES) log.reportAt(path, 'too-long', `${path} has ${length} entries, and at most ${MOST_ENTRIES} are read; a sheet describes one stage.`);
+    if (length > MOST_ENTRIES)
+      log.reportAt(path, 'too-long', `${path} has ${length} entries, and at most ${MOST_ENTRIES} are read; a sheet describes one stage.`);
   }
   if (log.problems.length > 0) return null;
   const values = readTopLevel(root, log);
   const devices = (values.devices ?? []).map(({ name, value }): Device => ({ ...value, name }));
   const parts = readParts(values, devices, log);
-  const supplies = (values.supplies ?? []).map(({ name, value }): Supply => ({ node: name, resistance: 0, inductance: 0, ...(typeof value === 'number' ? { volts: value } : value) }));
+  const supplies = (values.supplies ?? []).map(
+    ({ name, value }): Supply => ({ node: name, resistance: 0, inductance: 0, ...(typeof value === 'number' ? { volts: value } : value) }),
+  );
   const drive = readDrive(values.drive, log);
   const loads = (values.loads ?? []).map(({ name, value }) => readLoad(name, value, log));
   const sheet: Sheet = {
@@ -99,13 +120,15 @@ function readTopLevel(root: unknown, log: Log): Values {
   const { entries } = entriesOf(root, '', log, (key) => own(SHEET_KEYS, key)?.unit);
   for (const { key, keyOffset, spot } of entries) {
     const rule = own(SHEET_KEYS, key);
-    if (rule === undefined) log.report(keyOffset, key, 'unknown-key', `There is no key "${key}" in a sheet; ${suggestion(key, Object.keys(SHEET_KEYS))}.`);
+    if (rule === undefined)
+      log.report(keyOffset, key, 'unknown-key', `There is no key "${key}" in a sheet; ${suggestion(key, Object.keys(SHEET_KEYS))}.`);
     else values[key] = rule.read(spot, log);
   }
   for (const key of Object.keys(SHEET_REQUIRED)) {
     if (!entries.some((entry) => entry.key === key)) log.report(0, key, 'missing-key', missingSentence(key));
   }
-  if (!entries.some(({ key }) => key === 'supplies' || key === 'drive')) log.report(0, 'supplies', 'missing-key', missingSentence('supplies'));
+  if (!entries.some(({ key }) => key === 'supplies' || key === 'drive'))
+    log.report(0, 'supplies', 'missing-key', missingSentence('supplies'));
   return values as Values;
 }
 
@@ -134,13 +157,21 @@ function readDrive(raw: Values['drive'], log: Log): Drive | undefined {
   if (forms.length > 1) reportAmplitudes(forms, log);
   const waveform = raw.waveform ?? (forms.length > 0 ? 'sine' : 'none');
   if (waveform !== 'none' && forms.length === 0) {
-    log.reportAt('drive.peakToPeak', 'missing-key', 'drive: a waveform needs an amplitude; add one of peakToPeak, peak, rms, or write `waveform: none`.');
+    log.reportAt(
+      'drive.peakToPeak',
+      'missing-key',
+      'drive: a waveform needs an amplitude; add one of peakToPeak, peak, rms, or write `waveform: none`.',
+    );
   }
   if (waveform !== 'none' && raw.frequency === undefined) {
     log.reportAt('drive.frequency', 'missing-key', 'drive: a waveform needs a `frequency`; add one, such as 440 Hz.');
   }
   if (waveform === 'square' && raw.riseTime !== undefined && raw.frequency !== undefined && raw.riseTime * raw.frequency > 0.5) {
-    log.reportAt('drive.riseTime', 'out-of-range', `drive, riseTime: an edge may take at most half the period, ${0.5 / raw.frequency} s here; shorten it.`);
+    log.reportAt(
+      'drive.riseTime',
+      'out-of-range',
+      `drive, riseTime: an edge may take at most half the period, ${0.5 / raw.frequency} s here; shorten it.`,
+    );
   }
   const [form] = forms;
   const amplitude = form === undefined || waveform === 'none' ? undefined : { form, volts: raw[form] ?? 0 };
@@ -168,10 +199,18 @@ function readLoad(name: string, raw: Read<(typeof SHEET_OPTIONAL)['loads']>[numb
   const elements = [raw.resistor, raw.capacitor, raw.inductor].filter((value) => value !== undefined).length;
   const path = join('loads', name);
   if (elements === 0 && raw.speaker === undefined && raw.cable === undefined) {
-    log.reportAt(path, 'empty-load', `${spoken(path)} has nothing in it; give a resistor, capacitor, inductor, speaker or cable, or write \`${name}: open\`.`);
+    log.reportAt(
+      path,
+      'empty-load',
+      `${spoken(path)} has nothing in it; give a resistor, capacitor, inductor, speaker or cable, or write \`${name}: open\`.`,
+    );
   }
   if (elements > 0 && raw.speaker !== undefined) {
-    log.reportAt(path, 'two-kinds', `${spoken(path)} is a loudspeaker and has other elements too; keep one, or put the others among the parts.`);
+    log.reportAt(
+      path,
+      'two-kinds',
+      `${spoken(path)} is a loudspeaker and has other elements too; keep one, or put the others among the parts.`,
+    );
   }
   const { series = false, to = GROUND, ...rest } = raw;
   return { name, open: false, series, to, ...rest };
@@ -200,27 +239,42 @@ function checkNames(sheet: Sheet, values: Values, log: Log): void {
   const onParts = mentionedNodes(log.document);
   const supplied = entryKeys(log.document, 'supplies');
   const nodes = new Set([GROUND, ...supplied, ...onParts]);
-  if (supplied.includes(GROUND)) log.reportAt(`supplies.${GROUND}`, 'ground-supplied', 'supplies: gnd is ground, which is at 0 V by definition; give the supply another name.');
+  if (supplied.includes(GROUND))
+    log.reportAt(
+      `supplies.${GROUND}`,
+      'ground-supplied',
+      'supplies: gnd is ground, which is at 0 V by definition; give the supply another name.',
+    );
   const node = (path: string, name: string | undefined): void => {
     if (name === undefined || nodes.has(name)) return;
     log.reportAt(path, 'unknown-node', `${spoken(path)}: nothing is connected to a node "${name}"; ${suggestion(name, [...nodes])}.`);
   };
   node('drive.node', sheet.drive?.node);
-  if (sheet.drive?.node === GROUND) log.reportAt('drive.node', 'ground-driven', 'drive, node: the generator would feed ground; name the node that is the input.');
+  if (sheet.drive?.node === GROUND)
+    log.reportAt('drive.node', 'ground-driven', 'drive, node: the generator would feed ground; name the node that is the input.');
   nodes.add(sheet.drive?.node ?? GROUND);
   node('output', sheet.output);
-  if (sheet.output === GROUND) log.reportAt('output', 'ground-output', 'output: ground cannot be the output; name the node that the load hangs on.');
+  if (sheet.output === GROUND)
+    log.reportAt('output', 'ground-output', 'output: ground cannot be the output; name the node that the load hangs on.');
   for (const load of sheet.loads) {
     node(`loads.${load.name}.to`, load.to);
-    if (!load.open && sheet.output !== undefined && load.to === sheet.output) log.reportAt(`loads.${load.name}`, 'one-node', `${load.name}: the load has both ends on the node ${load.to}; let it return elsewhere.`);
+    if (!load.open && sheet.output !== undefined && load.to === sheet.output)
+      log.reportAt(
+        `loads.${load.name}`,
+        'one-node',
+        `${load.name}: the load has both ends on the node ${load.to}; let it return elsewhere.`,
+      );
   }
   for (const name of Object.keys(sheet.readings?.nodes ?? {})) node(`readings.${name}`, name);
-  sheet.captures.forEach((capture, index) => capture.traces.forEach((trace, at) => node(`captures.${index}.traces.${at}.node`, trace.node)));
+  for (const [index, capture] of sheet.captures.entries()) {
+    for (const [at, trace] of capture.traces.entries()) node(`captures.${index}.traces.${at}.node`, trace.node);
+  }
   checkLoads(sheet, values, log);
   checkHeatSinks(sheet, log);
   for (const [index, name] of (sheet.drawer ?? []).entries()) {
     const known = [...entryKeys(log.document, 'devices'), ...builtinNames()];
-    if (!known.includes(name)) log.reportAt(`drawer.${index}`, 'unknown-device', `drawer: there is no device "${name}"; ${suggestion(name, known)}.`);
+    if (!known.includes(name))
+      log.reportAt(`drawer.${index}`, 'unknown-device', `drawer: there is no device "${name}"; ${suggestion(name, known)}.`);
   }
 }
 
@@ -230,7 +284,12 @@ function checkLoads(sheet: Sheet, values: Values, log: Log): void {
     log.reportAt('load', 'unknown-load', `load: there is no load "${values.load}"; ${suggestion(values.load, named)}.`);
   }
   if (sheet.loads.some((load) => !load.open) && !isWritten(log.document, 'output')) {
-    log.reportAt('loads', 'load-without-output', 'loads: the loads hang on nothing, as the sheet names no `output`; add the node that they hang on.', 'warning');
+    log.reportAt(
+      'loads',
+      'load-without-output',
+      'loads: the loads hang on nothing, as the sheet names no `output`; add the node that they hang on.',
+      'warning',
+    );
   }
 }
 
@@ -238,6 +297,10 @@ function checkHeatSinks(sheet: Sheet, log: Log): void {
   const known = entryKeys(log.document, 'heatSinks');
   for (const part of sheet.parts) {
     if (!('heatSink' in part) || part.heatSink === undefined || known.includes(part.heatSink)) continue;
-    log.reportAt(`parts.${part.name}.heatSink`, 'unknown-heat-sink', `${part.name}: there is no heat sink "${part.heatSink}"; ${suggestion(part.heatSink, known)}.`);
+    log.reportAt(
+      `parts.${part.name}.heatSink`,
+      'unknown-heat-sink',
+      `${part.name}: there is no heat sink "${part.heatSink}"; ${suggestion(part.heatSink, known)}.`,
+    );
   }
 }

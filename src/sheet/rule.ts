@@ -3,7 +3,7 @@
  * that is wrong with place and remedy, and gives its JSON Schema, so that reader and published schema cannot part.
  */
 import { isMap, isScalar, isSeq, type Node, type Pair, type YAMLMap } from 'yaml';
-import { commaRemedy, parseQuantity, type Unit, UNITS } from '../quantity/index.ts';
+import { commaRemedy, parseQuantity, UNITS, type Unit } from '../quantity/index.ts';
 import { join, keyText, offsetOf, placeIn, placeOf, resolved, type SheetDocument } from './document.ts';
 import { isName, isNodeName, suggestion } from './nearest.ts';
 import type { Problem } from './types.ts';
@@ -54,7 +54,13 @@ export class Log {
   private add(problem: Problem): void {
     if (this.problems.length < MOST_PROBLEMS) this.problems.push(problem);
     else if (this.problems.length === MOST_PROBLEMS) {
-      this.problems.push({ severity: 'error', code: 'too-many-problems', path: '', place: problem.place, sentence: `There are more than ${MOST_PROBLEMS} problems; mend these first, the others are not listed.` });
+      this.problems.push({
+        severity: 'error',
+        code: 'too-many-problems',
+        path: '',
+        place: problem.place,
+        sentence: `There are more than ${MOST_PROBLEMS} problems; mend these first, the others are not listed.`,
+      });
     }
   }
 }
@@ -91,7 +97,12 @@ export function quantity(unit: Unit, range: Range = {}): Rule<number> {
       const value = isScalar(node) ? node.value : undefined;
       if (typeof value !== 'number' && typeof value !== 'string') {
         const shown = isScalar(node) && node.source ? `"${node.source}"` : node === null || isScalar(node) ? 'nothing' : 'a list or map';
-        return log.report(offset, path, 'not-a-quantity', `${spoken(path)}: ${shown} stands here, but this takes ${takes}; write a value such as ${example}.`);
+        return log.report(
+          offset,
+          path,
+          'not-a-quantity',
+          `${spoken(path)}: ${shown} stands here, but this takes ${takes}; write a value such as ${example}.`,
+        );
       }
       const parsed = parseQuantity(value, unit);
       if (!parsed.ok) return log.report(offset, path, parsed.fault, `${spoken(path)}: ${parsed.cause}; ${parsed.remedy}.`);
@@ -103,9 +114,15 @@ export function quantity(unit: Unit, range: Range = {}): Rule<number> {
 }
 
 function outside(value: number, range: Range, unit: Unit): string | null {
-  const shown = (limit: number): string => (unit === 'temperature' ? `${limit - 273.15} °C` : unit === 'share' ? `${limit * 100} %` : `${limit}${limit === 0 ? '' : ` ${UNITS[unit].symbol}`}`.trimEnd());
+  const shown = (limit: number): string =>
+    unit === 'temperature'
+      ? `${limit - 273.15} °C`
+      : unit === 'share'
+        ? `${limit * 100} %`
+        : `${limit}${limit === 0 ? '' : ` ${UNITS[unit].symbol}`}`.trimEnd();
   if (range.above !== undefined && !(value > range.above)) return `it must be above ${range.above === 0 ? 'zero' : shown(range.above)}`;
-  if (range.atLeast !== undefined && !(value >= range.atLeast)) return `it must be at least ${range.atLeast === 0 ? 'zero' : shown(range.atLeast)}`;
+  if (range.atLeast !== undefined && !(value >= range.atLeast))
+    return `it must be at least ${range.atLeast === 0 ? 'zero' : shown(range.atLeast)}`;
   if (range.atMost !== undefined && !(value <= range.atMost)) return `it must be at most ${shown(range.atMost)}`;
   return null;
 }
@@ -148,12 +165,20 @@ export function choice<const W extends string>(words: readonly W[]): Rule<W> {
 
 /** The name of a node. */
 export const nodeName: Rule<string> = {
-  schema: { type: ['string', 'number', 'boolean', 'null'], description: 'Name of a node: letters, digits, _, + and -, with at least one letter; gnd is ground.' },
+  schema: {
+    type: ['string', 'number', 'boolean', 'null'],
+    description: 'Name of a node: letters, digits, _, + and -, with at least one letter; gnd is ground.',
+  },
   read: ({ node, path, offset }, log) => {
     const written = writtenText(node);
     if (written !== null && isNodeName(written)) return written;
     const shown = written === null ? 'no name' : `"${written}"`;
-    return log.report(offset, path, 'not-a-node-name', `${spoken(path)}: ${shown} stands here; a node's name has letters, digits, _, + and -, with at least one letter.`);
+    return log.report(
+      offset,
+      path,
+      'not-a-node-name',
+      `${spoken(path)}: ${shown} stands here; a node's name has letters, digits, _, + and -, with at least one letter.`,
+    );
   },
 };
 
@@ -163,7 +188,12 @@ export const name: Rule<string> = {
   read: ({ node, path, offset }, log) => {
     const written = writtenText(node);
     if (written !== null && isName(written)) return written;
-    return log.report(offset, path, 'not-a-name', `${spoken(path)}: ${written === null ? 'no name' : `"${written}"`} stands here; a name has letters, digits, _, + and -.`);
+    return log.report(
+      offset,
+      path,
+      'not-a-name',
+      `${spoken(path)}: ${written === null ? 'no name' : `"${written}"`} stands here; a name has letters, digits, _, + and -.`,
+    );
   },
 };
 
@@ -175,7 +205,12 @@ export function list<T>(item: Rule<T>, length: { atLeast?: number; exactly?: num
     read: ({ node, path, offset }, log) => {
       if (!isSeq(node)) return log.report(offset, path, 'not-a-list', `${spoken(path)}: this takes a list in [ ].`);
       if (node.items.length < (exactly ?? atLeast) || (exactly !== undefined && node.items.length > exactly)) {
-        return log.report(offset, path, 'wrong-length', `${spoken(path)}: the list has ${node.items.length} entries, but takes ${exactly ?? `at least ${atLeast}`}.`);
+        return log.report(
+          offset,
+          path,
+          'wrong-length',
+          `${spoken(path)}: the list has ${node.items.length} entries, but takes ${exactly ?? `at least ${atLeast}`}.`,
+        );
       }
       const values = node.items.map((entry, index) => item.read(spotOf(entry, join(path, String(index)), offset, log), log));
       return values.every((value) => value !== undefined) ? (values as T[]) : undefined;
@@ -191,7 +226,13 @@ export function range(item: Rule<number>): Rule<[number, number]> {
     schema: both.schema,
     read: (spot, log) => {
       const read = both.read(spot, log) as [number, number] | undefined;
-      if (read !== undefined && read[0] > read[1]) return log.report(spot.offset, spot.path, 'out-of-range', `${spoken(spot.path)}: the range runs backwards; write the lower value first.`);
+      if (read !== undefined && read[0] > read[1])
+        return log.report(
+          spot.offset,
+          spot.path,
+          'out-of-range',
+          `${spoken(spot.path)}: the range runs backwards; write the lower value first.`,
+        );
       return read;
     },
   };
@@ -225,7 +266,12 @@ export interface Entry {
  * without a value: that is reported as the decimal comma that it is, and neither half is read.
  * `unitOf` tells which unit a key takes, for the remedy.
  */
-export function entriesOf(map: YAMLMap, path: string, log: Log, unitOf: (key: string) => Unit | undefined): { entries: Entry[]; commas: string[] } {
+export function entriesOf(
+  map: YAMLMap,
+  path: string,
+  log: Log,
+  unitOf: (key: string) => Unit | undefined,
+): { entries: Entry[]; commas: string[] } {
   const entries: Entry[] = [];
   const commas: string[] = [];
   for (const pair of map.items) {
@@ -249,7 +295,12 @@ function reportedComma(pair: Pair<unknown, unknown>, key: string, before: Entry,
   if (tail === null || whole === null || !/^[+-]?\d+$/.test(whole) || !valueless) return false;
   const [, decimals, space, rest] = tail as unknown as [string, string, string, string];
   const remedy = commaRemedy(whole, decimals, space, rest, unit ?? 'number');
-  log.report(before.spot.offset, before.spot.path, 'decimal-comma', `${spoken(before.spot.path)}: ${whole},${key} has a decimal comma; ${remedy}.`);
+  log.report(
+    before.spot.offset,
+    before.spot.path,
+    'decimal-comma',
+    `${spoken(before.spot.path)}: ${whole},${key} has a decimal comma; ${remedy}.`,
+  );
   return true;
 }
 
@@ -278,7 +329,12 @@ export function mapSchema(required: Rules, optional: Rules): JsonSchema {
 /** Read the keys of a map by their rules; undefined if anything in it is wrong. */
 export function readMap(spot: Spot, log: Log, keys: Rules, required: readonly string[]): Record<string, unknown> | undefined {
   if (!isMap(spot.node)) {
-    return log.report(spot.offset, spot.path, 'not-a-map', `${spoken(spot.path) || 'The sheet'}: this takes keys with values (${Object.keys(keys).slice(0, 6).join(', ')}).`);
+    return log.report(
+      spot.offset,
+      spot.path,
+      'not-a-map',
+      `${spoken(spot.path) || 'The sheet'}: this takes keys with values (${Object.keys(keys).slice(0, 6).join(', ')}).`,
+    );
   }
   const { entries, commas } = entriesOf(spot.node, spot.path, log, (key) => own(keys, key)?.unit);
   let sound = commas.length === 0;
@@ -287,7 +343,12 @@ export function readMap(spot: Spot, log: Log, keys: Rules, required: readonly st
     const rule = own(keys, key);
     if (rule === undefined) {
       sound = false;
-      log.report(keyOffset, inner.path, 'unknown-key', `${spot.path === '' ? '' : `${spoken(spot.path)}: `}there is no key "${key}" here; ${suggestion(key, Object.keys(keys))}.`);
+      log.report(
+        keyOffset,
+        inner.path,
+        'unknown-key',
+        `${spot.path === '' ? '' : `${spoken(spot.path)}: `}there is no key "${key}" here; ${suggestion(key, Object.keys(keys))}.`,
+      );
       continue;
     }
     const value = rule.read(inner, log);
@@ -298,7 +359,12 @@ export function readMap(spot: Spot, log: Log, keys: Rules, required: readonly st
   for (const key of required) {
     if (written.has(key)) continue;
     sound = false;
-    log.report(spot.offset, join(spot.path, key), 'missing-key', `${spot.path === '' ? 'The sheet' : spoken(spot.path)} has no \`${key}\`; add it.`);
+    log.report(
+      spot.offset,
+      join(spot.path, key),
+      'missing-key',
+      `${spot.path === '' ? 'The sheet' : spoken(spot.path)} has no \`${key}\`; add it.`,
+    );
   }
   return sound ? values : undefined;
 }
@@ -325,7 +391,13 @@ export function dictionary<T>(item: Rule<T>, of: 'node' | 'name' | 'path'): Rule
       let sound = true;
       for (const entry of entriesOf(node, path, log, () => item.unit).entries) {
         const legal = of === 'path' || (of === 'node' ? isNodeName(entry.key) : isName(entry.key));
-        if (!legal) log.report(entry.keyOffset, entry.spot.path, 'not-a-name', `${spoken(path)}: "${entry.key}" is not a name; a name has letters, digits, _, + and -${of === 'node' ? ', with at least one letter' : ''}.`);
+        if (!legal)
+          log.report(
+            entry.keyOffset,
+            entry.spot.path,
+            'not-a-name',
+            `${spoken(path)}: "${entry.key}" is not a name; a name has letters, digits, _, + and -${of === 'node' ? ', with at least one letter' : ''}.`,
+          );
         const value = item.read(entry.spot, log);
         if (value === undefined || !legal) sound = false;
         else found.push({ name: entry.key, value, offset: entry.keyOffset });
@@ -354,7 +426,13 @@ export const anything: Rule<unknown> = {
       return null;
     };
     const value = plain(node, 0);
-    if (left < 0) return log.report(offset, path, 'too-long', `${spoken(path)} holds too many values or refers to itself; keep it in a file of its own.`);
+    if (left < 0)
+      return log.report(
+        offset,
+        path,
+        'too-long',
+        `${spoken(path)} holds too many values or refers to itself; keep it in a file of its own.`,
+      );
     return value;
   },
 };

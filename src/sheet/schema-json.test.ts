@@ -1,14 +1,28 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { readSheet, sheetJsonSchema } from './index.ts';
 import { SHEET_KEYS } from './contract.ts';
+import { readSheet, sheetJsonSchema } from './index.ts';
 import { FOLLOWER, FOLLOWER_JSON, followerWith } from './testing.ts';
 
 type Schema = Readonly<Record<string, unknown>>;
 
 /** The parts of JSON Schema 2020-12 that the published schema uses; unknown keywords fail, so that none goes unchecked. */
-const KEYWORDS = ['$schema', 'title', 'description', 'type', 'properties', 'required', 'additionalProperties', 'items', 'minItems', 'maxItems', 'enum', 'anyOf', 'dependentRequired'];
+const KEYWORDS = [
+  '$schema',
+  'title',
+  'description',
+  'type',
+  'properties',
+  'required',
+  'additionalProperties',
+  'items',
+  'minItems',
+  'maxItems',
+  'enum',
+  'anyOf',
+  'dependentRequired',
+];
 
 function typeOf(value: unknown): string {
   if (value === null) return 'null';
@@ -49,7 +63,9 @@ const schema = sheetJsonSchema();
 function examples(): string[] {
   const folder = new URL('../../examples/', import.meta.url);
   if (!existsSync(folder)) return [];
-  return readdirSync(folder).filter((name) => name.endsWith('.sheet.yaml')).map((name) => readFileSync(new URL(name, folder), 'utf8'));
+  return readdirSync(folder)
+    .filter((name) => name.endsWith('.sheet.yaml'))
+    .map((name) => readFileSync(new URL(name, folder), 'utf8'));
 }
 
 describe('the JSON Schema of format 1', () => {

@@ -6,12 +6,26 @@ export function terminalsOf(part: Part): [terminal: string, node: NodeName][] {
   switch (part.kind) {
     case 'npn':
     case 'pnp':
-      return [['collector', part.collector], ['base', part.base], ['emitter', part.emitter]];
+      return [
+        ['collector', part.collector],
+        ['base', part.base],
+        ['emitter', part.emitter],
+      ];
     case 'diode':
-      return [['anode', part.anode], ['cathode', part.cathode]];
+      return [
+        ['anode', part.anode],
+        ['cathode', part.cathode],
+      ];
     case 'trimmer':
-      return [['from', part.from], ['to', part.to], ['wiper', part.wiper]];
+      return [
+        ['from', part.from],
+        ['to', part.to],
+        ['wiper', part.wiper],
+      ];
     default:
-      return [['from', part.from], ['to', part.to]];
+      return [
+        ['from', part.from],
+        ['to', part.to],
+      ];
   }
 }

@@ -1,6 +1,20 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { apply, applyText, applyVerbs, nextSteps, parseSet, readDocument, readSheet, redo, startHistory, undo, type Verb, verbName, writeSheet } from './index.ts';
+import {
+  apply,
+  applyText,
+  applyVerbs,
+  nextSteps,
+  parseSet,
+  readDocument,
+  readSheet,
+  redo,
+  startHistory,
+  undo,
+  type Verb,
+  verbName,
+  writeSheet,
+} from './index.ts';
 import { FOLLOWER, FOLLOWER_JSON } from './testing.ts';
 import type { Part } from './types.ts';
 
@@ -45,22 +59,45 @@ describe('bench verbs', () => {
 
   it('give back the bytes when a lifted or shorted part is restored', () => {
     for (const text of [FOLLOWER, CRLF, FOLLOWER_JSON]) {
-      expect(done([{ verb: 'lift', part: 'R3' }, { verb: 'restore', part: 'R3' }], text)).toBe(text);
+      expect(
+        done(
+          [
+            { verb: 'lift', part: 'R3' },
+            { verb: 'restore', part: 'R3' },
+          ],
+          text,
+        ),
+      ).toBe(text);
     }
-    expect(done([{ verb: 'short', part: 'C2' }, { verb: 'lift', part: 'C2' }, { verb: 'restore', part: 'C2' }])).toBe(FOLLOWER);
+    expect(
+      done([
+        { verb: 'short', part: 'C2' },
+        { verb: 'lift', part: 'C2' },
+        { verb: 'restore', part: 'C2' },
+      ]),
+    ).toBe(FOLLOWER);
   });
 
   it('write a turned knob in the form of its author', () => {
-    expect(changed([{ verb: 'set', path: 'parts.R4.resistor', value: 3300 }]).come).toEqual(['  R4: { resistor: 3.3 kohm, from: jack, to: gnd }']);
-    expect(changed([{ verb: 'set', path: 'parts.C1.capacitor', value: 4.7e-6 }]).come).toEqual(['  C1: { capacitor: 4u7, from: in, to: base }']);
+    expect(changed([{ verb: 'set', path: 'parts.R4.resistor', value: 3300 }]).come).toEqual([
+      '  R4: { resistor: 3.3 kohm, from: jack, to: gnd }',
+    ]);
+    expect(changed([{ verb: 'set', path: 'parts.C1.capacitor', value: 4.7e-6 }]).come).toEqual([
+      '  C1: { capacitor: 4u7, from: in, to: base }',
+    ]);
     expect(changed([{ verb: 'set', path: 'parts.C2.capacitor', value: 220e-6 }]).come).toEqual(['    capacitor: 220u']);
-    expect(changed([{ verb: 'set', path: 'parts.R3.power', value: 0.5 }]).come).toEqual(['  R3: { resistor: 470, from: out, to: gnd, power: 1/2 W }']);
+    expect(changed([{ verb: 'set', path: 'parts.R3.power', value: 0.5 }]).come).toEqual([
+      '  R3: { resistor: 470, from: out, to: gnd, power: 1/2 W }',
+    ]);
     expect(changed([{ verb: 'set', path: 'ambient', value: 303.15 }]).come).toEqual(['ambient: 30 °C']);
     expect(changed([{ verb: 'set', path: 'supplies.vcc', value: 12 }]).come).toEqual(['  vcc: 12 V']);
   });
 
   it('replace the amplitude that is given by another', () => {
-    expect(changed([{ verb: 'set', path: 'drive.rms', value: '0.6 V' }])).toEqual({ gone: ['  peakToPeak: 1.8 V'], come: ['  rms: 0.6 V'] });
+    expect(changed([{ verb: 'set', path: 'drive.rms', value: '0.6 V' }])).toEqual({
+      gone: ['  peakToPeak: 1.8 V'],
+      come: ['  rms: 0.6 V'],
+    });
   });
 
   it('take a bare temperature as degrees Celsius', () => {
@@ -75,14 +112,40 @@ describe('bench verbs', () => {
 
   it('may pass through a sheet that could not stand alone', () => {
     const quiet = FOLLOWER.replace('  waveform: sine\n  peakToPeak: 1.8 V\n', '  waveform: none\n');
-    expect(done([{ verb: 'set', path: 'drive.waveform', value: 'sine' }, { verb: 'set', path: 'drive.peak', value: '1 V' }], quiet)).toContain('peak: 1 V');
-    expect(applyVerbs(readDocument(quiet), [{ verb: 'set', path: 'drive.waveform', value: 'sine' }]).problems[0].option).toBe('--set drive.waveform=sine');
+    expect(
+      done(
+        [
+          { verb: 'set', path: 'drive.waveform', value: 'sine' },
+          { verb: 'set', path: 'drive.peak', value: '1 V' },
+        ],
+        quiet,
+      ),
+    ).toContain('peak: 1 V');
+    expect(applyVerbs(readDocument(quiet), [{ verb: 'set', path: 'drive.waveform', value: 'sine' }]).problems[0].option).toBe(
+      '--set drive.waveform=sine',
+    );
   });
 
   it('tack a part across two nodes', () => {
-    expect(changed([{ verb: 'tack', part: 'R9: { resistor: 1k, from: out, to: gnd }' }])).toEqual({ gone: [], come: ['  R9: { resistor: 1k, from: out, to: gnd }'] });
-    expect(partOf(done([{ verb: 'tack', part: 'R9: { resistor: 1k5, from: out, to: gnd }' }], FOLLOWER_JSON), 'R9')).toMatchObject({ resistance: 1500 });
-    expect(() => JSON.parse(done([{ verb: 'tack', part: 'R9: { resistor: 1k5, from: out, to: gnd }' }, { verb: 'lift', part: 'R9' }], FOLLOWER_JSON)) as unknown).not.toThrow();
+    expect(changed([{ verb: 'tack', part: 'R9: { resistor: 1k, from: out, to: gnd }' }])).toEqual({
+      gone: [],
+      come: ['  R9: { resistor: 1k, from: out, to: gnd }'],
+    });
+    expect(partOf(done([{ verb: 'tack', part: 'R9: { resistor: 1k5, from: out, to: gnd }' }], FOLLOWER_JSON), 'R9')).toMatchObject({
+      resistance: 1500,
+    });
+    expect(
+      () =>
+        JSON.parse(
+          done(
+            [
+              { verb: 'tack', part: 'R9: { resistor: 1k5, from: out, to: gnd }' },
+              { verb: 'lift', part: 'R9' },
+            ],
+            FOLLOWER_JSON,
+          ),
+        ) as unknown,
+    ).not.toThrow();
   });
 
   it('insert a part in series with a terminal, the generator or the load', () => {
@@ -99,8 +162,16 @@ describe('bench verbs', () => {
 
   it('swap a value, a device or the whole part, whose connections stay', () => {
     expect(partOf(done([{ verb: 'swap', part: 'R3=330' }]), 'R3')).toMatchObject({ resistance: 330, power: 0.25 });
-    expect(partOf(done([{ verb: 'swap', part: 'C2: { resistor: 10 }' }]), 'C2')).toMatchObject({ kind: 'resistor', from: 'out', to: 'jack' });
-    expect(partOf(done([{ verb: 'swap', part: 'R3: { diode: d-clip }' }]), 'R3')).toMatchObject({ kind: 'diode', anode: 'out', cathode: 'gnd' });
+    expect(partOf(done([{ verb: 'swap', part: 'C2: { resistor: 10 }' }]), 'C2')).toMatchObject({
+      kind: 'resistor',
+      from: 'out',
+      to: 'jack',
+    });
+    expect(partOf(done([{ verb: 'swap', part: 'R3: { diode: d-clip }' }]), 'R3')).toMatchObject({
+      kind: 'diode',
+      anode: 'out',
+      cathode: 'gnd',
+    });
     expect(partOf(done([{ verb: 'swap', part: 'R3: { current: 5 mA, to: jack }' }]), 'R3')).toMatchObject({ from: 'out', to: 'jack' });
   });
 
@@ -142,14 +213,34 @@ describe('bench verbs', () => {
   });
 
   it('set any number at any of some paths, and nothing else changes', () => {
-    const paths = fc.constantFrom('parts.R1.resistor', 'parts.R4.resistor', 'parts.C1.capacitor', 'parts.C2.capacitor', 'parts.R3.power', 'drive.frequency', 'drive.peakToPeak', 'loads.phones.resistor', 'supplies.vcc');
+    const paths = fc.constantFrom(
+      'parts.R1.resistor',
+      'parts.R4.resistor',
+      'parts.C1.capacitor',
+      'parts.C2.capacitor',
+      'parts.R3.power',
+      'drive.frequency',
+      'drive.peakToPeak',
+      'loads.phones.resistor',
+      'supplies.vcc',
+    );
     fc.assert(
       fc.property(paths, fc.double({ min: 1e-3, max: 1e6, noNaN: true }), fc.constantFrom(FOLLOWER, CRLF), (path, value, text) => {
         const { gone, come } = changed([{ verb: 'set', path, value }], text);
         expect(gone.length).toBe(come.length);
         expect(gone.length).toBeLessThanOrEqual(1);
         // Of the one line that changed, only the value did.
-        expect((come[0] ?? '').replace(/: [^,}]*/, '').trim().slice(0, 2)).toBe((gone[0] ?? '').replace(/: [^,}]*/, '').trim().slice(0, 2));
+        expect(
+          (come[0] ?? '')
+            .replace(/: [^,}]*/, '')
+            .trim()
+            .slice(0, 2),
+        ).toBe(
+          (gone[0] ?? '')
+            .replace(/: [^,}]*/, '')
+            .trim()
+            .slice(0, 2),
+        );
       }),
       { seed: 5, numRuns: 150 },
     );
@@ -167,10 +258,17 @@ describe('the history', () => {
   ];
 
   it('names its steps for people', () => {
-    expect(verbs.map(verbName)).toEqual(['lift R3', 'set drive.peakToPeak to 3 V', 'tack R9', 'insert R10', 'swap R4 for 1k', 'connect the load none']);
+    expect(verbs.map(verbName)).toEqual([
+      'lift R3',
+      'set drive.peakToPeak to 3 V',
+      'tack R9',
+      'insert R10',
+      'swap R4 for 1k',
+      'connect the load none',
+    ]);
   });
 
-  it('undoes to the author\'s bytes and redoes, step by step', () => {
+  it("undoes to the author's bytes and redoes, step by step", () => {
     let history = startHistory(readDocument(FOLLOWER));
     const texts = [FOLLOWER];
     for (const verb of verbs) {

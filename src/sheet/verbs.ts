@@ -8,7 +8,7 @@ import { addPair, behindAlias, flowMap, keysAt, removePair, renameKey, replaceVa
 import { isName, nearestName, suggestion } from './nearest.ts';
 import { amplitudeForms, PART_RULES, partKeys } from './part-rules.ts';
 import { quantityAt, TOP_LEVEL_KEYS } from './paths.ts';
-import { readSheetDocument, type ReadResult } from './read.ts';
+import { type ReadResult, readSheetDocument } from './read.ts';
 import { kindAmong } from './read-part.ts';
 import { GROUND, type PartKind, type Problem, type Sheet } from './types.ts';
 
@@ -127,7 +127,12 @@ function editBy(document: SheetDocument, sheet: Sheet, verb: Verb): string | Ver
 function cannotEdit(document: SheetDocument, steps: readonly string[]): VerbFault {
   const path = steps.join('.');
   const why = behindAlias(document, steps) ? 'an alias stands there' : 'it is not written as a key with a value';
-  return new VerbFault('cannot-edit', path, steps.at(-1) ?? '', `${path} cannot be changed in the text: ${why}; write it out in the sheet.`);
+  return new VerbFault(
+    'cannot-edit',
+    path,
+    steps.at(-1) ?? '',
+    `${path} cannot be changed in the text: ${why}; write it out in the sheet.`,
+  );
 }
 
 const COLLECTIONS = ['parts', 'supplies', 'devices', 'loads', 'heatSinks'];
@@ -135,35 +140,57 @@ const COLLECTIONS = ['parts', 'supplies', 'devices', 'loads', 'heatSinks'];
 function unknownName(document: SheetDocument, collection: string, name: string): VerbFault {
   const singular: Record<string, string> = { parts: 'part', supplies: 'supply', devices: 'device', loads: 'load', heatSinks: 'heat sink' };
   const known = entryKeys(document, collection);
-  return new VerbFault(`unknown-${(singular[collection] ?? collection).replace(' ', '-')}`, `${collection}.${name}`, name, `There is no ${singular[collection]} "${name}" in the sheet; ${suggestion(name, known)}.`);
+  return new VerbFault(
+    `unknown-${(singular[collection] ?? collection).replace(' ', '-')}`,
+    `${collection}.${name}`,
+    name,
+    `There is no ${singular[collection]} "${name}" in the sheet; ${suggestion(name, known)}.`,
+  );
 }
 
 /** Steps of a path that may be set, or why not. */
 function settableSteps(document: SheetDocument, sheet: Sheet, path: string): string[] | VerbFault {
   const steps = path.split('.');
   const [head = '', name, key] = steps;
-  if (steps.some((step) => step === '')) return new VerbFault('unknown-path', path, '', `"${path}" is no path; write one such as drive.peakToPeak or parts.R3.resistor.`);
+  if (steps.some((step) => step === ''))
+    return new VerbFault('unknown-path', path, '', `"${path}" is no path; write one such as drive.peakToPeak or parts.R3.resistor.`);
   if (!TOP_LEVEL_KEYS.includes(head)) {
     const inside = COLLECTIONS.find((collection) => entryKeys(document, collection).includes(head));
     const remedy = inside === undefined ? suggestion(head, TOP_LEVEL_KEYS) : `is ${inside}.${path} meant?`;
     return new VerbFault('unknown-path', path, head, `The sheet has no "${head}"; ${remedy}${inside === undefined ? '.' : ''}`);
   }
   if (!COLLECTIONS.includes(head)) return head === 'spread' && steps.length > 2 ? [head, steps.slice(1).join('.')] : steps;
-  if (name === undefined) return new VerbFault('unknown-path', path, head, `"${path}" is a whole table; set one value of it, such as ${head}.${entryKeys(document, head)[0] ?? 'R1'}.`);
+  if (name === undefined)
+    return new VerbFault(
+      'unknown-path',
+      path,
+      head,
+      `"${path}" is a whole table; set one value of it, such as ${head}.${entryKeys(document, head)[0] ?? 'R1'}.`,
+    );
   if (!entryKeys(document, head).includes(name)) return unknownName(document, head, name);
   if (head === 'parts') {
     const kind = kindAmong(keysAt(document, ['parts', name]) ?? []);
     if (kind === undefined) return cannotEdit(document, ['parts', name]);
     const known = Object.keys(partKeys(kind));
     if (key === undefined || !known.includes(key)) {
-      return new VerbFault('unknown-path', path, key ?? name, `${name} is ${PART_RULES[kind].noun} and has no "${key ?? ''}"; ${suggestion(key ?? '', known)}.`);
+      return new VerbFault(
+        'unknown-path',
+        path,
+        key ?? name,
+        `${name} is ${PART_RULES[kind].noun} and has no "${key ?? ''}"; ${suggestion(key ?? '', known)}.`,
+      );
     }
   }
   // A supply given as one number is its volts; so are the volts of one given as a map.
   if (head === 'supplies' && keysAt(document, [head, name]) === null && key === 'volts') return [head, name];
   if (head === 'supplies' && keysAt(document, [head, name]) !== null && key === undefined) return [head, name, 'volts'];
   return quantityAt(sheet, path) === null && head === 'devices' && steps.length < 4
-    ? new VerbFault('unknown-path', path, name, `"${path}" is not a parameter; write devices.${name}.npn.forwardBeta, with the device's own kind.`)
+    ? new VerbFault(
+        'unknown-path',
+        path,
+        name,
+        `"${path}" is not a parameter; write devices.${name}.npn.forwardBeta, with the device's own kind.`,
+      )
     : steps;
 }
 
@@ -171,12 +198,19 @@ function set(document: SheetDocument, sheet: Sheet, path: string, value: string 
   const steps = settableSteps(document, sheet, path);
   if (steps instanceof VerbFault) return steps;
   const [head, key = ''] = steps;
-  const other = head === 'drive' && (amplitudeForms as readonly string[]).includes(key) ? (keysAt(document, ['drive']) ?? []).find((each) => each !== key && (amplitudeForms as readonly string[]).includes(each)) : undefined;
+  const other =
+    head === 'drive' && (amplitudeForms as readonly string[]).includes(key)
+      ? (keysAt(document, ['drive']) ?? []).find((each) => each !== key && (amplitudeForms as readonly string[]).includes(each))
+      : undefined;
   const target = other === undefined ? document : readDocument(renameKey(document, ['drive', other], key) ?? document.text);
   const unit = quantityAt(sheet, path)?.unit;
   const before = scalarAt(target, steps) ?? '';
   const written = typeof value === 'number' ? (unit === undefined ? String(value) : formatLike(before, value, unit)) : value.trim();
-  const celsius = typeof value === 'string' && unit === 'temperature' && !parseQuantity(written, unit).ok && parseQuantity(written, unit, { bareCelsius: true }).ok;
+  const celsius =
+    typeof value === 'string' &&
+    unit === 'temperature' &&
+    !parseQuantity(written, unit).ok &&
+    parseQuantity(written, unit, { bareCelsius: true }).ok;
   const source = /^[[{]/.test(written) ? written : scalarSource(target, celsius ? `${written} °C` : written);
   return put(target, steps, source) ?? cannotEdit(target, steps);
 }
@@ -190,7 +224,8 @@ function put(document: SheetDocument, steps: readonly string[], source: string):
   if (behindAlias(document, parent) || parent.length === 0) return null;
   const single = scalarAt(document, parent);
   // `vcc: 12 V` becomes `vcc: { volts: 12 V, resistance: 0.3 }`; `none: open` gives way to what is set.
-  const kept: [string, string][] = parent[0] === 'supplies' && parent.length === 2 && single !== null ? [['volts', scalarSource(document, single)]] : [];
+  const kept: [string, string][] =
+    parent[0] === 'supplies' && parent.length === 2 && single !== null ? [['volts', scalarSource(document, single)]] : [];
   return put(document, parent, flowMap(document, [...kept, [key, source]]));
 }
 
@@ -198,7 +233,10 @@ function connect(document: SheetDocument, name: string): string | VerbFault {
   if (!entryKeys(document, 'loads').includes(name)) return unknownName(document, 'loads', name);
   if (scalarAt(document, ['load']) === name) return document.text;
   const source = scalarSource(document, name);
-  const edited = keysAt(document, [])?.includes('load') === true ? replaceValue(document, ['load'], source) : addPair(document, [], 'load', source, 'loads');
+  const edited =
+    keysAt(document, [])?.includes('load') === true
+      ? replaceValue(document, ['load'], source)
+      : addPair(document, [], 'load', source, 'loads');
   return edited ?? cannotEdit(document, ['load']);
 }
 
@@ -234,9 +272,15 @@ function givenPart(text: string, verb: string): GivenPart | VerbFault {
   const keys = name === undefined ? null : keysAt(document, [name]);
   if (fault !== undefined || names.length !== 1 || name === undefined || keys === null || text.trim().includes('\n')) {
     const why = fault === undefined ? 'it is not one part with its keys in braces' : fault.sentence.replace(/\.$/u, '');
-    return new VerbFault('not-a-part', '', text, `"${text}" cannot be read as a part: ${why}; write it as ${verb === 'insert' ? 'R9: { resistor: 100, at: Q1.base }' : 'R9: { resistor: 1k, from: out, to: gnd }'}.`);
+    return new VerbFault(
+      'not-a-part',
+      '',
+      text,
+      `"${text}" cannot be read as a part: ${why}; write it as ${verb === 'insert' ? 'R9: { resistor: 100, at: Q1.base }' : 'R9: { resistor: 1k, from: out, to: gnd }'}.`,
+    );
   }
-  if (!isName(name)) return new VerbFault('not-a-name', '', name, `"${name}" is not a name; a part's name has letters, digits, _, + and -.`);
+  if (!isName(name))
+    return new VerbFault('not-a-name', '', name, `"${name}" is not a name; a part's name has letters, digits, _, + and -.`);
   return { name, document, keys };
 }
 
@@ -244,13 +288,21 @@ function givenPart(text: string, verb: string): GivenPart | VerbFault {
 function bodyFor(document: SheetDocument, { name, document: given, keys }: GivenPart): string {
   const source = valueSource(given, [name]) ?? '{}';
   if (scalarSource(document, 'a') === 'a') return source;
-  return flowMap(document, keys.map((key): [string, string] => [key, scalarSource(document, scalarAt(given, [name, key]) ?? '')]));
+  return flowMap(
+    document,
+    keys.map((key): [string, string] => [key, scalarSource(document, scalarAt(given, [name, key]) ?? '')]),
+  );
 }
 
 function newPart(text: string, verb: string, document: SheetDocument): GivenPart | VerbFault {
   const given = givenPart(text, verb);
   if (given instanceof VerbFault || !entryKeys(document, 'parts').includes(given.name)) return given;
-  return new VerbFault('duplicate-designator', `parts.${given.name}`, given.name, `There is a part "${given.name}" already; give the new one another name.`);
+  return new VerbFault(
+    'duplicate-designator',
+    `parts.${given.name}`,
+    given.name,
+    `There is a part "${given.name}" already; give the new one another name.`,
+  );
 }
 
 function tack(document: SheetDocument, text: string): string | VerbFault {
@@ -272,7 +324,13 @@ function insert(document: SheetDocument, text: string): string | VerbFault {
   const { name } = given;
   const ends = twoEnds(kindAmong(given.keys));
   const at = scalarAt(given.document, [name, 'at']) ?? '';
-  if (ends === null) return new VerbFault('not-a-part', `parts.${name}`, name, `${name} cannot be put in series: only a part with two ends can; tack it instead.`);
+  if (ends === null)
+    return new VerbFault(
+      'not-a-part',
+      `parts.${name}`,
+      name,
+      `${name} cannot be put in series: only a part with two ends can; tack it instead.`,
+    );
   const steps = at.startsWith('drive.') || at === 'output' ? at.split('.') : ['parts', ...at.split('.')];
   const old = scalarAt(document, steps);
   if (old === null || (steps[0] === 'parts' && !isTerminal(document, steps))) return noTerminal(document, at, name);
@@ -284,7 +342,13 @@ function insert(document: SheetDocument, text: string): string | VerbFault {
   const first = bare === null ? null : addPair(bare, [name], ends[0], scalarSource(bare, from));
   const second = first === null ? null : addPair(readDocument(first), [name], ends[1], scalarSource(document, to));
   const complete = second === null ? null : readDocument(second);
-  if (complete === null) return new VerbFault('not-a-part', `parts.${name}`, name, `${name} cannot be inserted; write it as R9: { resistor: 100, at: Q1.base }.`);
+  if (complete === null)
+    return new VerbFault(
+      'not-a-part',
+      `parts.${name}`,
+      name,
+      `${name} cannot be inserted; write it as R9: { resistor: 100, at: Q1.base }.`,
+    );
   const moved = replaceValue(document, steps, scalarSource(document, fresh));
   if (moved === null) return cannotEdit(document, steps);
   const body = bodyFor(document, { name, document: complete, keys: keysAt(complete, [name]) ?? [] });
@@ -300,9 +364,19 @@ function noTerminal(document: SheetDocument, at: string, name: string): VerbFaul
   const [part = '', terminal = ''] = at.split('.');
   const kind = kindAmong(keysAt(document, ['parts', part]) ?? []);
   if (kind === undefined) {
-    return new VerbFault('unknown-terminal', `parts.${part}`, at, `${name} needs a terminal to be put in series with, and there is none "${at}"; write at: with a part and its connection, such as Q1.base (${suggestion(part, entryKeys(document, 'parts'))}).`);
+    return new VerbFault(
+      'unknown-terminal',
+      `parts.${part}`,
+      at,
+      `${name} needs a terminal to be put in series with, and there is none "${at}"; write at: with a part and its connection, such as Q1.base (${suggestion(part, entryKeys(document, 'parts'))}).`,
+    );
   }
-  return new VerbFault('unknown-terminal', `parts.${part}.${terminal}`, at, `${part} has no terminal "${terminal}"; ${suggestion(terminal, PART_RULES[kind].connections)}.`);
+  return new VerbFault(
+    'unknown-terminal',
+    `parts.${part}.${terminal}`,
+    at,
+    `${part} has no terminal "${terminal}"; ${suggestion(terminal, PART_RULES[kind].connections)}.`,
+  );
 }
 
 /** A node name that the sheet does not use, nor spells alike. */
@@ -325,7 +399,11 @@ function swap(document: SheetDocument, text: string): string | VerbFault {
   let complete = given.document;
   for (const [index, connection] of (kind === undefined ? [] : PART_RULES[kind].connections).entries()) {
     const oldConnections = oldKind === undefined ? [] : PART_RULES[oldKind].connections;
-    const from = oldConnections.includes(connection) ? connection : PART_RULES[kind ?? 'resistor'].connections.length === oldConnections.length ? oldConnections[index] : undefined;
+    const from = oldConnections.includes(connection)
+      ? connection
+      : PART_RULES[kind ?? 'resistor'].connections.length === oldConnections.length
+        ? oldConnections[index]
+        : undefined;
     const node = from === undefined ? null : scalarAt(document, ['parts', name, from]);
     if (given.keys.includes(connection) || node === null) continue;
     complete = readDocument(addPair(complete, [name], connection, scalarSource(complete, node)) ?? complete.text);
@@ -349,5 +427,12 @@ export function parseSet(text: string): Verb | Problem {
   if (at > 0 && at < text.length - 1) return { verb: 'set', path: text.slice(0, at).trim(), value: text.slice(at + 1).trim() };
   const near = nearestName(text.split('.')[0] ?? '', TOP_LEVEL_KEYS);
   const example = near === 'parts' ? 'parts.R3.resistor=330' : 'drive.peakToPeak=3V';
-  return { severity: 'error', code: 'not-a-setting', path: '', place: { line: 1, column: 1 }, sentence: `"${text}" does not say which value to set to what; write it as ${example}.`, option: `--set ${text}` };
+  return {
+    severity: 'error',
+    code: 'not-a-setting',
+    path: '',
+    place: { line: 1, column: 1 },
+    sentence: `"${text}" does not say which value to set to what; write it as ${example}.`,
+    option: `--set ${text}`,
+  };
 }

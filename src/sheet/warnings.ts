@@ -1,12 +1,11 @@
 /** Warnings of a sheet that is legal but probably not meant so. */
-import type { SheetDocument } from './document.ts';
 import { nearestName } from './nearest.ts';
 import type { Log } from './rule.ts';
 import { terminalsOf } from './terminals.ts';
 import { GROUND, type NodeName, type Sheet } from './types.ts';
 
 /** Report lone ends of parts, names that differ in case alone, and parts that can carry no current. */
-export function sheetWarnings(sheet: Sheet, _document: SheetDocument, log: Log): void {
+export function sheetWarnings(sheet: Sheet, log: Log): void {
   const alone = loneEnds(sheet, log);
   sameButForCase(sheet, log);
   idleParts(sheet, alone, log);
@@ -39,7 +38,12 @@ function loneEnds(sheet: Sheet, log: Log): Set<string> {
     alone.add(only.part);
     const near = nearestName(node, known);
     const remedy = near === null ? 'connect something else to it, or take the part away' : `is "${near}" meant?`;
-    log.reportAt(`parts.${only.part}.${only.terminal}`, 'lone-end', `Only ${only.part} hangs on the node "${node}"; ${remedy}${near === null ? '.' : ''}`, 'warning');
+    log.reportAt(
+      `parts.${only.part}.${only.terminal}`,
+      'lone-end',
+      `Only ${only.part} hangs on the node "${node}"; ${remedy}${near === null ? '.' : ''}`,
+      'warning',
+    );
   }
   return alone;
 }
@@ -48,7 +52,8 @@ function loneEnds(sheet: Sheet, log: Log): Set<string> {
 function sameButForCase(sheet: Sheet, log: Log): void {
   const nodes = new Map<string, string>();
   for (const { node } of sheet.supplies) nodes.set(node, `supplies.${node}`);
-  for (const part of sheet.parts) for (const [terminal, node] of terminalsOf(part)) if (!nodes.has(node)) nodes.set(node, `parts.${part.name}.${terminal}`);
+  for (const part of sheet.parts)
+    for (const [terminal, node] of terminalsOf(part)) if (!nodes.has(node)) nodes.set(node, `parts.${part.name}.${terminal}`);
   const sorts: [string, Iterable<[string, string]>][] = [
     ['nodes', [[GROUND, ''], ...nodes]],
     ['parts', sheet.parts.map(({ name }): [string, string] => [name, `parts.${name}`])],
@@ -61,7 +66,13 @@ function sameButForCase(sheet: Sheet, log: Log): void {
       const folded = name.toLowerCase();
       const before = seen.get(folded);
       if (before === undefined) seen.set(folded, name);
-      else if (before !== name) log.reportAt(path, 'differs-in-case', `The ${sort} "${before}" and "${name}" differ in capitals alone and are two; if one is meant, write it one way.`, 'warning');
+      else if (before !== name)
+        log.reportAt(
+          path,
+          'differs-in-case',
+          `The ${sort} "${before}" and "${name}" differ in capitals alone and are two; if one is meant, write it one way.`,
+          'warning',
+        );
     }
   }
 }
@@ -90,7 +101,12 @@ function idleParts(sheet: Sheet, alone: ReadonlySet<string>, log: Log): void {
   });
   for (const { name } of sheet.parts) {
     if (carrying.has(name) || alone.has(name)) continue;
-    log.reportAt(`parts.${name}`, 'carries-no-current', `${name} can carry no current: no closed path leads through it; check its connections.`, 'warning');
+    log.reportAt(
+      `parts.${name}`,
+      'carries-no-current',
+      `${name} can carry no current: no closed path leads through it; check its connections.`,
+      'warning',
+    );
   }
 }
 
