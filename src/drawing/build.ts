@@ -193,6 +193,16 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
       const column = (e: { id: string }): number => strips.findIndex((s) => s.form === 'column' && s.bodies.some((x) => x.id === e.id));
       if ((a < b && column(left) > column(right)) || (b < a && column(right) > column(left))) signal.push(a < b ? left.id : right.id);
     }
+    // A leg whose signal comes later stands right of those where it comes earlier; feedback networks are excused.
+    const legs = strips.flatMap((s) => {
+      if (s.form !== 'column' || (s.role !== 'leg' && s.role !== 'bypass')) return [];
+      const reached = s.nodes.filter((n) => !circuit.terminals.has(n)).map(rank).filter((r) => !Number.isNaN(r));
+      const steers = circuit.elements.some((e) => isTransistor(e) && e.control !== undefined && s.nodes.includes(e.control) && rank(e.second) < rank(e.control));
+      return reached.length === 0 || steers ? [] : [{ id: s.id, rank: Math.min(...reached) }];
+    });
+    legs.forEach((leg, i) => {
+      if (legs.slice(i + 1).some((other) => other.rank < leg.rank - 1.5)) signal.push(leg.id);
+    });
     for (const strip of strips) {
       if (strip.form !== 'flat' || strip.body.kind === 'end') continue;
       const [l, r] = [rank(strip.left), rank(strip.right)];

@@ -86,18 +86,24 @@ function stacked(plans: Plan[]): Plan {
   };
 }
 
-/** Folds an order of strips into rows that fit the width; null where it cannot be cut at all. */
-export function fold(strips: Strip[], circuit: Circuit, patterns: Patterns, options: BuildOptions): Plan | null {
+/**
+ * Folds an order of strips into rows that fit the width, cutting where at most `most` signal wires cross; null
+ * where it cannot be cut so.
+ */
+export function fold(strips: Strip[], circuit: Circuit, patterns: Patterns, options: BuildOptions, most: number): Plan | null {
   const cuts: number[] = [];
   for (let at = 1; at < strips.length; at++) {
-    if (crossing(strips, at, circuit).length <= 1) cuts.push(at);
+    if (crossing(strips, at, circuit).length <= most) cuts.push(at);
   }
   if (cuts.length === 0) return null;
   const plans: Plan[] = [];
   let from = 0;
   while (from < strips.length) {
-    // Every row keeps a device: a lone part on a row of its own explains nothing.
-    const whole = (a: number, b: number): boolean => strips.slice(a, b).some((s) => s.form === 'column' && s.bodies.some(isTransistor));
+    // A lone part on a row of its own explains nothing: each has a device or two legs.
+    const whole = (a: number, b: number): boolean => {
+      const columns = strips.slice(a, b).filter((s) => s.form === 'column');
+      return columns.length > 1 || columns.some((c) => c.bodies.some(isTransistor));
+    };
     const ends = [...cuts.filter((c) => c > from && whole(from, c) && whole(c, strips.length)), strips.length];
     // The longest run that fits, looked for by halving; the shortest where none does.
     let low = 0;

@@ -174,8 +174,17 @@ class Level {
     });
   }
 
+  /** Cut across one signal wire where that suffices, else across two. */
   folded(best: Candidate, spread = 0): Plan | null {
-    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4, spread });
+    const first = this.cut(best, spread, 1);
+    if (first && fits(first, this.basis.width)) return first;
+    const second = this.cut(best, spread, 2);
+    if (!first || !second) return first ?? second;
+    return scoreOf(second).total < scoreOf(first).total ? second : first;
+  }
+
+  private cut(best: Candidate, spread: number, most: number): Plan | null {
+    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4, spread }, most);
     return plan && remembering(plan, best.cover);
   }
 

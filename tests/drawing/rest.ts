@@ -28,19 +28,21 @@ export interface Rest {
 /** Resting point of a sheet in the drawing's signs: currents run from the first terminal to the second. */
 export function restOf(sheet: Sheet): Rest {
   const answer = ask('quiescent', sheet);
-  if (!('nodes' in answer)) return { values: {} };
+  if (!('otherSolutions' in answer)) return { values: {} };
   const currents: Record<string, number> = {};
-  const values: DrawingValues = { volts: answer.nodes, currents: {}, devices: {} };
+  const branches: NonNullable<DrawingValues['currents']> = {};
+  const devices: NonNullable<DrawingValues['devices']> = {};
   for (const [name, figures] of Object.entries(answer.parts)) {
     if (!('collectorCurrent' in figures)) {
       currents[name] = figures.current;
-      values.currents![name] = figures.current;
+      branches[name] = figures.current;
       continue;
     }
     const sign = sheet.parts.some((p) => p.name === name && p.kind === 'pnp') ? -1 : 1;
     currents[name] = sign * figures.collectorCurrent;
-    values.currents![name] = { first: sign * figures.collectorCurrent, second: sign * figures.emitterCurrent };
-    values.devices![name] = { state: figures.region, beta: figures.beta };
+    branches[name] = { first: sign * figures.collectorCurrent, second: sign * figures.emitterCurrent };
+    devices[name] = { state: figures.region, beta: figures.beta };
   }
-  return { potentials: answer.nodes, currents, values };
+  const { nodes } = answer;
+  return { potentials: nodes, currents, values: { volts: nodes, currents: branches, devices } };
 }
