@@ -8,27 +8,12 @@ import { SERIES_NAMES } from '../quantity/index.ts';
 import { fittedBipolar, fittedDiode, hasDatasheet, readFittedBipolar, readFittedDiode } from './datasheet-rules.ts';
 import { bipolarParameters, diodeParameters } from './device-rules.ts';
 import { join, keyText } from './document.ts';
+import { anything, list, valueOrMap } from './list-rules.ts';
+import { dictionary, map } from './map-rules.ts';
 import { loudspeaker, waveformNames } from './part-rules.ts';
 import { rawPart } from './read-part.ts';
-import {
-  anything,
-  choice,
-  dictionary,
-  flag,
-  type Log,
-  list,
-  map,
-  name,
-  nodeName,
-  quantity,
-  type Range,
-  type Rule,
-  type Spot,
-  spoken,
-  spotOf,
-  text,
-  valueOrMap,
-} from './rule.ts';
+import { type Log, type Rule, type Spot, spoken, spotOf } from './rule.ts';
+import { choice, flag, name, nodeName, quantity, type Range, text } from './scalar-rules.ts';
 import type { Bound, TargetName } from './types.ts';
 
 const positive = { above: 0 };

@@ -6,7 +6,10 @@ import type { BipolarParameters, DiodeParameters, Provenance } from '../devices/
 import type { Unit } from '../quantity/index.ts';
 import { bipolarGiven, bipolarRatings, diodeGiven, diodeRatings } from './device-rules.ts';
 import { join, keyText } from './document.ts';
-import { type Log, list, map, quantity, type Rule, range, type Spot, spoken, text } from './rule.ts';
+import { list, range } from './list-rules.ts';
+import { map } from './map-rules.ts';
+import { type Log, type Rule, type Spot, spoken } from './rule.ts';
+import { quantity, text } from './scalar-rules.ts';
 
 const positive = { above: 0 };
 const source = text('Where the figure is from.');
@@ -87,11 +90,11 @@ export function readFittedDiode(spot: Spot, log: Log): Fitted<DiodeParameters> |
 const fits = new Map<string, FitReport<unknown>>();
 const MOST_FITS = 64;
 
-function fitted<P>(spot: Spot, log: Log, origin: string | undefined, figures: unknown, fit: () => FitReport<P>): Fitted<P> | undefined {
+function fitted<P>(spot: Spot, log: Log, origin: string | undefined, figures: unknown, fitNow: () => FitReport<P>): Fitted<P> | undefined {
   const path = join(spot.path, 'datasheet');
   const key = JSON.stringify([spot.path.split('.').at(-1), figures]);
   try {
-    const report = (fits.get(key) as FitReport<P> | undefined) ?? fit();
+    const report = (fits.get(key) as FitReport<P> | undefined) ?? fitNow();
     if (fits.size >= MOST_FITS) fits.clear();
     fits.set(key, report);
     if (report.reason === 'limit') {

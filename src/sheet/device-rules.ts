@@ -2,7 +2,10 @@
 import { isMap } from 'yaml';
 import type { BipolarParameters, BipolarRatings, DiodeParameters, DiodeRatings } from '../devices/parameters.ts';
 import { join, offsetOf, pairOf } from './document.ts';
-import { type Log, list, map, quantity, type Rule, range, type Spot, spoken } from './rule.ts';
+import { list, range } from './list-rules.ts';
+import { map } from './map-rules.ts';
+import { type Log, type Rule, type Spot, spoken } from './rule.ts';
+import { quantity } from './scalar-rules.ts';
 
 const positive = { above: 0 };
 const notNegative = { atLeast: 0 };

@@ -144,7 +144,7 @@ function lowerFirst(text: string): string {
 function duplicateKeys(root: Node | null, lines: LineCounter): Problem[] {
   const found: Problem[] = [];
   const walk = (node: unknown, path: string): void => {
-    if (isSeq(node)) node.items.forEach((item, index) => walk(item, join(path, String(index))));
+    if (isSeq(node)) for (const [index, item] of node.items.entries()) walk(item, join(path, String(index)));
     if (!isMap(node)) return;
     const first = new Map<string, number>();
     for (const pair of node.items) {

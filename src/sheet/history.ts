@@ -4,7 +4,8 @@
  */
 import { readDocument, type SheetDocument } from './document.ts';
 import type { ReadResult } from './read.ts';
-import { applyVerbs, type Verb, verbName } from './verbs.ts';
+import { type Verb, verbName } from './verb.ts';
+import { applyVerbs } from './verbs.ts';
 
 export interface HistoryStep {
   /** What was done, for "undo lift R3". */

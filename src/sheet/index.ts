@@ -6,4 +6,5 @@ export { quantityAt, quantityPaths, type SheetQuantity, withValue } from './path
 export { type ReadResult, readSheet, readSheetDocument } from './read.ts';
 export { sheetJsonSchema } from './schema-json.ts';
 export { terminalsOf } from './terminals.ts';
-export { applyVerbs, parseSet, type Verb, verbName, verbText } from './verbs.ts';
+export { parseSet, type Verb, verbName, verbText } from './verb.ts';
+export { applyVerbs } from './verbs.ts';

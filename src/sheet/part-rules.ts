@@ -1,5 +1,7 @@
 /** What may stand under `parts`: for each kind its value, its connections, and its further keys. */
-import { choice, flag, map, name, nodeName, quantity, type Rule } from './rule.ts';
+import { map } from './map-rules.ts';
+import type { Rule } from './rule.ts';
+import { choice, flag, name, nodeName, quantity } from './scalar-rules.ts';
 import type { Loudspeaker, PartKind } from './types.ts';
 
 const positive = { above: 0 };

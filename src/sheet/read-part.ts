@@ -3,9 +3,10 @@ import { isMap, isScalar } from 'yaml';
 import { builtinDevice, builtinNames } from '../devices/builtin.ts';
 import type { Device } from '../devices/parameters.ts';
 import { join, keyText, resolved, type SheetDocument, topLevel } from './document.ts';
+import { mapSchema, readMap } from './map-rules.ts';
 import { nearestName, suggestion } from './nearest.ts';
 import { CONNECTION_KEYS, PART_KINDS, PART_RULES, partKeys } from './part-rules.ts';
-import { type JsonSchema, type Log, mapSchema, own, type Rule, readMap, type Spot, spoken } from './rule.ts';
+import { type JsonSchema, type Log, own, type Rule, type Spot, spoken } from './rule.ts';
 import type { Loudspeaker, Part, PartKind } from './types.ts';
 
 type Values = Readonly<Record<string, unknown>>;

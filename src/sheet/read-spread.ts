@@ -1,8 +1,11 @@
 /** Reading `spread`: ranges of quantities by path, each in the unit that its path has. */
 
+import { range } from './list-rules.ts';
+import type { Named } from './map-rules.ts';
 import { suggestion } from './nearest.ts';
 import { quantityAt, quantityPaths } from './paths.ts';
-import { type Log, type Named, quantity, range, type Spot } from './rule.ts';
+import type { Log, Spot } from './rule.ts';
+import { quantity } from './scalar-rules.ts';
 import type { Sheet } from './types.ts';
 
 /** Short names that the contract uses beside whole paths. */

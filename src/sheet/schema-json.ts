@@ -4,7 +4,8 @@
  * checked when the sheet is read.
  */
 import { SHEET_OPTIONAL, SHEET_REQUIRED } from './contract.ts';
-import { type JsonSchema, mapSchema } from './rule.ts';
+import { mapSchema } from './map-rules.ts';
+import type { JsonSchema } from './rule.ts';
 
 /** The schema as a plain value, the same every time. */
 export function sheetJsonSchema(): JsonSchema {
