@@ -350,6 +350,7 @@ function createDesk() {
     setSelected,
     setDraft(next: VerbDraft | null): void {
       setDraftProblem('');
+      if (next !== null) setSelected(null);
       setDraft(next);
     },
     beginVerb(verb: Verb, part: string): void {

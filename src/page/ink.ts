@@ -38,7 +38,6 @@ export const ink: () => Ink = createRoot(() =>
 );
 
 export const SANS = "'Source Sans 3', system-ui, sans-serif";
-export const SERIF = "'STIX Two Text', Georgia, serif";
 
 /** Sizes a canvas for the screen's density and clears it; drawing is in CSS px. */
 export function prepare(canvas: HTMLCanvasElement, width: number, height: number): CanvasRenderingContext2D {

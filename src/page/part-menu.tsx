@@ -1,6 +1,6 @@
 /** The small menu of a part that was chosen on the drawing: its value over a ruler, and the verbs that fit it. */
 import { createMemo, For, type JSX, Show } from 'solid-js';
-import type { Plan } from '../drawing/plan.ts';
+import type { Box, Plan } from '../drawing/plan.ts';
 import { type Adjustable, adjustables, loadAdjustables, supplyAdjustables } from '../session/adjust.ts';
 import { quantityAt } from '../sheet/index.ts';
 import type { Part, Sheet } from '../sheet/types.ts';
@@ -10,6 +10,10 @@ import { store } from './store.ts';
 import { readAs } from './typed.ts';
 
 const WIDTH = 236;
+/** Height with one ruler, and of each further one, px. */
+const HEIGHT = 112;
+const ROW = 44;
+const GAP = 12;
 const SUPPLY = 'supply ';
 
 export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
@@ -35,13 +39,13 @@ export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
       .map((row) => row.path)
       .join('\n'),
   );
-  const place = (): { left: string; top: string } => {
+  const place = createMemo(() => {
     const box = body();
     if (box === undefined) return { left: '0', top: '0' };
-    const right = box.right + 14;
-    const left = right + WIDTH <= props.plan.width ? right : Math.max(0, box.left - 14 - WIDTH);
-    return { left: `${left}px`, top: `${Math.max(0, Math.min(props.plan.height - 150, (box.top + box.bottom) / 2 - 50))}px` };
-  };
+    const height = HEIGHT + Math.max(0, rows().length - 1) * ROW;
+    const { left, top } = leastInTheWay(props.plan, box, id() ?? '', height);
+    return { left: `${left}px`, top: `${top}px` };
+  });
   const called = (): string => supply() ?? (isLoad() ? (props.sheet.load ?? '') : (id() ?? ''));
   const outOfPlace = (): boolean => part()?.lifted === true || part()?.shorted === true;
   return (
@@ -123,6 +127,35 @@ export function PartMenu(props: { sheet: Sheet; plan: Plan }): JSX.Element {
       </div>
     </Show>
   );
+}
+
+/** Beside the part, where the menu covers least of the drawing, and never the part or its own label. */
+function leastInTheWay(plan: Plan, part: Box, of: string, height: number): { left: number; top: number } {
+  const own = plan.labels.filter((label) => label.of === of).map((label) => label.box);
+  const whole = [part, ...own].reduce((a, b) => ({
+    left: Math.min(a.left, b.left),
+    right: Math.max(a.right, b.right),
+    top: Math.min(a.top, b.top),
+    bottom: Math.max(a.bottom, b.bottom),
+  }));
+  const middle = { x: (whole.left + whole.right) / 2 - WIDTH / 2, y: (whole.top + whole.bottom) / 2 - height / 2 };
+  const places = [
+    { left: whole.right + GAP, top: middle.y },
+    { left: whole.left - GAP - WIDTH, top: middle.y },
+    { left: middle.x, top: whole.bottom + GAP },
+    { left: middle.x, top: whole.top - GAP - height },
+  ].map((place) => ({ left: Math.max(0, Math.min(plan.width - WIDTH, place.left)), top: Math.max(0, place.top) }));
+  const covered = ({ left, top }: { left: number; top: number }): number => {
+    const over = (box: Box): number =>
+      Math.max(0, Math.min(box.right, left + WIDTH) - Math.max(box.left, left)) *
+      Math.max(0, Math.min(box.bottom, top + height) - Math.max(box.top, top));
+    const others = [...plan.labels.map((label) => label.box), ...plan.symbols.map((symbol) => symbol.body)].reduce(
+      (sum, box) => sum + over(box),
+      0,
+    );
+    return others + 100 * over(whole);
+  };
+  return places.reduce((best, place) => (covered(place) < covered(best) ? place : best));
 }
 
 function kindWords(part: Part | undefined): string {

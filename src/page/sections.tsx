@@ -39,7 +39,9 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
           <div class="pair">
             <Figure scene={() => quiescentScene(answer(), spansOf(props.frame.sheet))} most={SMALL} />
             <div class="side">
-              <h3>What each transistor is there for</h3>
+              <Show when={roles().length > 0}>
+                <h3>What each transistor is there for</h3>
+              </Show>
               <dl class="roles">
                 <For each={roles().map(([name]) => name)}>
                   {(name) => {

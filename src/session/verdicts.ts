@@ -138,10 +138,9 @@ function shortQuiescent(answer: QuiescentAnswer, sheet: Sheet): Piece[] {
 }
 
 function shortSwing(answer: SwingAnswer): Piece[] {
+  if (answer.high === null && answer.low === null) return [plain('no limit found either way in the range looked at')];
   const side = (limit: SwingAnswer['high'], word: string): Piece[] =>
-    limit === null
-      ? [plain(`no end found upwards or downwards within range for ${word}`)]
-      : [strong(say(limit.room, 'V')), plain(` of ${word}`)];
+    limit === null ? [plain(`no end of the ${word} found in range`)] : [strong(say(limit.room, 'V')), plain(` of ${word}`)];
   const tight = tighter(answer);
   const pieces = [...side(answer.high, 'headroom'), plain(', '), ...side(answer.low, 'footroom')];
   if (tight !== null && blamed(tight.limit.cause).length > 0) pieces.push(plain(`: ${eventPhrase(tight.limit.cause)}`));
