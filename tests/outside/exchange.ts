@@ -27,8 +27,8 @@ export interface FlatStage {
 export function flatten(sheet: Sheet): FlatStage {
   const known = new Map<string, number>([['gnd', 0]]);
   for (const supply of sheet.supplies) {
-    if (supply.resistance !== 0 || supply.inductance !== 0) throw new Error('only ideal supplies are exchanged');
-    known.set(supply.node, supply.volts);
+    if (supply.inductance !== 0) throw new Error('a supply with inductance is not exchanged');
+    known.set(supply.resistance === 0 ? supply.node : `${supply.node}:emf`, supply.volts);
   }
   const drive = sheet.drive;
   if (drive === undefined || drive.atNode || drive.amplitude === undefined || drive.waveform !== 'sine') {
@@ -55,10 +55,16 @@ export function flatten(sheet: Sheet): FlatStage {
     return inner;
   };
   add('resistor', [':emf', drive.node], { ohms: drive.sourceResistance });
+  for (const { node, resistance } of sheet.supplies) if (resistance !== 0) add('resistor', [`${node}:emf`, node], { ohms: resistance });
   for (const part of sheet.parts) {
     switch (part.kind) {
       case 'resistor':
         add('resistor', [part.from, part.to], { ohms: part.resistance });
+        break;
+      case 'trimmer':
+        if (part.position === 0 || part.position === 1) throw new Error('a trimmer at its end is not exchanged');
+        add('resistor', [part.from, part.wiper], { ohms: part.resistance * part.position });
+        add('resistor', [part.wiper, part.to], { ohms: part.resistance * (1 - part.position) });
         break;
       case 'capacitor':
         if (part.leakage !== 0) throw new Error('leakage is not exchanged');
@@ -104,7 +110,8 @@ export function flatten(sheet: Sheet): FlatStage {
     if (load.series || load.speaker !== undefined || load.inductor !== undefined)
       throw new Error('only parallel R and C loads are exchanged');
     if (load.resistor !== undefined) add('resistor', [sheet.output!, load.to], { ohms: load.resistor });
-    if (load.capacitor !== undefined) add('capacitor', [sheet.output!, load.to], { farads: load.capacitor });
+    const capacitance = (load.capacitor ?? 0) + (load.cable === undefined ? 0 : load.cable.length * load.cable.capacitancePerMetre);
+    if (capacitance > 0) add('capacitor', [sheet.output!, load.to], { farads: capacitance });
   }
   const peak = { peakToPeak: 0.5, peak: 1, rms: Math.SQRT2 }[drive.amplitude.form] * drive.amplitude.volts;
   return {
