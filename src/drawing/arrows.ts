@@ -10,13 +10,24 @@ const RAIL_TO_ARROW = 30;
 /** Two currents of one leg differ for the reader from a twentieth on. */
 const CHANGE = 0.05;
 
-export function arrowsOf(strips: Strip[], x: number[], symbols: DrawnSymbol[], wires: Wire[], rails: Rail[], circuit: Circuit, currents?: Record<string, number>): ArrowSlot[] {
+export function arrowsOf(
+  strips: Strip[],
+  x: number[],
+  symbols: DrawnSymbol[],
+  wires: Wire[],
+  rails: Rail[],
+  circuit: Circuit,
+  currents?: Record<string, number>,
+): ArrowSlot[] {
   const found: ArrowSlot[] = [];
   const symbol = new Map(symbols.map((s) => [s.id, s]));
   const obstacles = symbols.flatMap(shapesOf);
   const fits = (a: ArrowSlot): boolean => {
     const half = ARROW_LENGTH / 2 + 1;
-    const b = a.direction === 'down' || a.direction === 'up' ? box(a.at.x - 7, a.at.y - half, a.at.x + 7, a.at.y + half) : box(a.at.x - half, a.at.y - 7, a.at.x + half, a.at.y + 7);
+    const b =
+      a.direction === 'down' || a.direction === 'up'
+        ? box(a.at.x - 7, a.at.y - half, a.at.x + 7, a.at.y + half)
+        : box(a.at.x - half, a.at.y - 7, a.at.x + half, a.at.y + 7);
     if (obstacles.some((s) => boxMeets(b, s))) return false;
     // Other conductors may not cross or meet an arrow.
     const own = wires.filter((w) => liesOn(a.at, w));
@@ -30,7 +41,7 @@ export function arrowsOf(strips: Strip[], x: number[], symbols: DrawnSymbol[], w
   strips.forEach((strip, i) => {
     if (strip.form === 'flat') {
       const s = symbol.get(strip.id);
-      if (!s || s.owner !== 'part') return;
+      if (s?.owner !== 'part') return;
       const nearRight = s.pins.find((p) => p.at.x > s.at.x) ?? s.pins[0];
       const nearLeft = s.pins.find((p) => p.at.x < s.at.x) ?? s.pins[0];
       for (const pin of [nearRight, nearLeft]) {
@@ -40,7 +51,16 @@ export function arrowsOf(strips: Strip[], x: number[], symbols: DrawnSymbol[], w
         const right = pin === nearRight;
         const middle = right ? Math.min((pin.at.x + b.right) / 2, pin.at.x + 36) : Math.max((pin.at.x + b.left) / 2, pin.at.x - 36);
         if ((right ? b.right - pin.at.x : pin.at.x - b.left) < ARROW_LENGTH + 10) continue;
-        if (put({ id: `${strip.id} level`, part: strip.id, terminal: 'first', at: { x: middle, y: pin.at.y }, direction: s.firstLeads ? 'right' : 'left' })) break;
+        if (
+          put({
+            id: `${strip.id} level`,
+            part: strip.id,
+            terminal: 'first',
+            at: { x: middle, y: pin.at.y },
+            direction: s.firstLeads ? 'right' : 'left',
+          })
+        )
+          break;
       }
       return;
     }
@@ -55,7 +75,13 @@ export function arrowsOf(strips: Strip[], x: number[], symbols: DrawnSymbol[], w
       const e = strip.bodies[k];
       const above = y < (symbol.get(e.id)?.at.y ?? 0);
       const terminal = above === strip.firstUp[k] ? 'first' : 'second';
-      return { id: `${e.id} ${place}`, part: e.id, terminal: isTransistor(e) ? terminal : 'first', at: { x: x[i], y }, direction: strip.firstUp[k] ? 'down' : 'up' };
+      return {
+        id: `${e.id} ${place}`,
+        part: e.id,
+        terminal: isTransistor(e) ? terminal : 'first',
+        at: { x: x[i], y },
+        direction: strip.firstUp[k] ? 'down' : 'up',
+      };
     };
     if (hasReading(strip, 0, circuit) && rails[0]) {
       if (put(slot(0, rails[0].y + RAIL_TO_ARROW, 'top'))) shown = current(0);

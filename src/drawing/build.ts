@@ -3,13 +3,13 @@ import { arrowsOf } from './arrows.ts';
 import { linkKey, solveColumns } from './columns.ts';
 import { type Circuit, isTransistor } from './elements.ts';
 import { box, boxOfWire, union } from './geometry.ts';
+import { facings } from './joins.ts';
+import { collides, frameOf, letter, railLabel, type Scene } from './labels.ts';
 import type { Strip } from './legs.ts';
 import { FEEDBACK_STEP } from './order.ts';
-import { collides, frameOf, letter, railLabel, type Scene } from './labels.ts';
 import type { Patterns } from './patterns.ts';
 import { placeAll } from './place.ts';
 import type { Label, Plan, Terminal } from './plan.ts';
-import { facings } from './joins.ts';
 import { endKind, solveRows } from './rows.ts';
 import { scoreOf } from './score.ts';
 import { arrowBox } from './shapes.ts';
@@ -22,6 +22,8 @@ export interface BuildOptions {
   currents?: Record<string, number>;
   ranks: Map<string, number>;
   places?: Record<string, string>;
+  /** Volts at rest, where they are known. */
+  potentials?: Record<string, number>;
   /** Extra distance between columns, for orders whose texts find no place otherwise. */
   spread: number;
   /** How often labels without a place may ask for more room. */
@@ -54,7 +56,12 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   return best;
 
   function attempt(): { plan: Plan; asked: boolean } {
-    const rows = solveRows(strips, circuit, patterns, { extra, spread: options.spread, reading: READING[options.tight] ?? 46, readings: true });
+    const rows = solveRows(strips, circuit, patterns, {
+      extra,
+      spread: options.spread,
+      reading: READING[options.tight] ?? 46,
+      readings: true,
+    });
     const columns = solveColumns(strips, rows, circuit, patterns, options.metrics, {
       links,
       behind,
@@ -66,7 +73,18 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     const placed = placeAll(strips, rows, columns.x, circuit);
     const arrows = arrowsOf(strips, columns.x, placed.symbols, placed.wires, placed.rails, circuit, options.currents);
     const signed = [...circuit.terminals.values()].some((v) => v < 0);
-    const scene: Scene = { circuit, ...placed, arrows, frames: [], metrics: options.metrics, width: options.width, signed, tight: options.tight, previous: options.places, toLeft };
+    const scene: Scene = {
+      circuit,
+      ...placed,
+      arrows,
+      frames: [],
+      metrics: options.metrics,
+      width: options.width,
+      signed,
+      tight: options.tight,
+      previous: options.places,
+      toLeft,
+    };
     const frame = circuit.loadName === undefined ? null : frameOf(circuit.loadName, scene);
     if (frame) scene.frames = [frame];
     hangEarth(scene, columns.x, strips);
@@ -78,7 +96,9 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     for (const miss of lettering.failed) {
       if (miss.kind === 'node') {
         // Stretch a link of the node, or give the joint between two bodies more height.
-        const link = rows.links.filter((l) => l.node === miss.of).sort((a, b) => columns.x[b.to.strip] - columns.x[b.from.strip] - (columns.x[a.to.strip] - columns.x[a.from.strip]))[0];
+        const link = rows.links
+          .filter((l) => l.node === miss.of)
+          .sort((a, b) => columns.x[b.to.strip] - columns.x[b.from.strip] - (columns.x[a.to.strip] - columns.x[a.from.strip]))[0];
         if (link && (links.get(linkKey(link)) ?? 0) < miss.width + 14) {
           links.set(linkKey(link), miss.width + 18);
           asked = true;
@@ -111,7 +131,8 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
 
   function assemble(scene: Scene, labels: Label[], broken: string[], ranks: string[][], bottom: number): Plan {
     const faults = broken.map((node) => `no way was found for ${node}`);
-    for (const l of labels) if (l.onPointing && l.kind !== 'node' && l.kind !== 'supply') faults.push(`no place was found for the text of ${l.of}`);
+    for (const l of labels)
+      if (l.onPointing && l.kind !== 'node' && l.kind !== 'supply') faults.push(`no place was found for the text of ${l.of}`);
     let area = box(0, 0, 1, 1);
     const boxes = [
       ...scene.symbols.map((s) => s.body),
@@ -136,7 +157,12 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     return {
       width: options.width,
       height,
-      symbols: scene.symbols.map((s) => ({ ...s, at: move(s.at), body: moveBox(s.body), pins: s.pins.map((p) => ({ node: p.node, at: move(p.at) })) })),
+      symbols: scene.symbols.map((s) => ({
+        ...s,
+        at: move(s.at),
+        body: moveBox(s.body),
+        pins: s.pins.map((p) => ({ node: p.node, at: move(p.at) })),
+      })),
       wires: scene.wires.map((w) => ({ node: w.node, from: move(w.from), to: move(w.to) })),
       dots: scene.dots.map((d) => ({ node: d.node, at: move(d.at) })),
       terminals: scene.terminals.map((t) => ({ ...t, at: move(t.at) })),
@@ -149,7 +175,7 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
       symmetries: symmetries(),
       reversals: reversals(),
       ranks,
-      upended: [],
+      upended: upended(scene),
       faults,
       memory: {
         order: strips.map((s) => s.id),
@@ -158,6 +184,22 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
         tightness: options.tight,
       },
     };
+  }
+
+  /** Upright parts whose higher end lies below; feet on ground are excused. */
+  function upended(scene: Scene): string[] {
+    const { potentials } = options;
+    if (!potentials) return [];
+    const volts = (node: string): number => circuit.terminals.get(node) ?? potentials[node] ?? Number.NaN;
+    const held = [...circuit.terminals.values()];
+    const decisive = 0.01 * (Math.max(...held) - Math.min(...held));
+    return scene.symbols
+      .filter((s) => s.upright && s.owner === 'part' && s.kind !== 'npn' && s.kind !== 'pnp' && s.pins.every((p) => p.node !== 'gnd'))
+      .filter((s) => {
+        const [upper, lower] = [...s.pins.slice(0, 2)].sort((a, b) => a.at.y - b.at.y);
+        return volts(lower.node) - volts(upper.node) > decisive;
+      })
+      .map((s) => s.id);
   }
 
   function symmetries(): Plan['symmetries'] {
@@ -196,8 +238,13 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
     // A leg whose signal comes later stands right of those where it comes earlier; feedback networks are excused.
     const legs = strips.flatMap((s) => {
       if (s.form !== 'column' || (s.role !== 'leg' && s.role !== 'bypass')) return [];
-      const reached = s.nodes.filter((n) => !circuit.terminals.has(n)).map(rank).filter((r) => !Number.isNaN(r));
-      const steers = circuit.elements.some((e) => isTransistor(e) && e.control !== undefined && s.nodes.includes(e.control) && rank(e.second) < rank(e.control));
+      const reached = s.nodes
+        .filter((n) => !circuit.terminals.has(n))
+        .map(rank)
+        .filter((r) => !Number.isNaN(r));
+      const steers = circuit.elements.some(
+        (e) => isTransistor(e) && e.control !== undefined && s.nodes.includes(e.control) && rank(e.second) < rank(e.control),
+      );
       return reached.length === 0 || steers ? [] : [{ id: s.id, rank: Math.min(...reached) }];
     });
     legs.forEach((leg, i) => {
@@ -221,14 +268,18 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   function hangEarth(scene: Scene, x: number[], order: Strip[]): void {
     const rail = scene.rails.find((r) => r.node === 'gnd' && r.y > 100);
     if (!rail) return;
-    const feet = order.flatMap((s, i) => (s.form === 'column' && endKind(s, s.nodes.length - 1, circuit) === 'rail' ? [x[i]] : [])).sort((a, b) => a - b);
-    let at = rail.to - 7;
+    const feet = order
+      .flatMap((s, i) => (s.form === 'column' && endKind(s, s.nodes.length - 1, circuit) === 'rail' ? [x[i]] : []))
+      .sort((a, b) => a - b);
+    let at = rail.to + 10;
     for (let i = 1; i < feet.length; i++) {
       if (feet[i] - feet[i - 1] >= 34) {
         at = Math.round((feet[i - 1] + feet[i]) / 2);
         break;
       }
     }
+    // A rail too short to hang it between two legs grows by what it needs.
+    if (at > rail.to) rail.to = at + 4;
     scene.earths.push({ at: { x: at, y: rail.y + 6 } });
     scene.wires.push({ node: 'gnd', from: { x: at, y: rail.y }, to: { x: at, y: rail.y + 6 } });
     scene.dots.push({ node: 'gnd', at: { x: at, y: rail.y } });
@@ -268,4 +319,5 @@ export function build(strips: Strip[], circuit: Circuit, patterns: Patterns, opt
   }
 }
 
-const within = (p: { x: number; y: number }, b: Plan['box']): boolean => p.x >= b.left - 0.1 && p.x <= b.right + 0.1 && p.y >= b.top - 0.1 && p.y <= b.bottom + 0.1;
+const within = (p: { x: number; y: number }, b: Plan['box']): boolean =>
+  p.x >= b.left - 0.1 && p.x <= b.right + 0.1 && p.y >= b.top - 0.1 && p.y <= b.bottom + 0.1;

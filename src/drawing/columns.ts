@@ -38,7 +38,14 @@ export function touchOffset(strips: Strip[], touch: Touch): number {
 }
 
 /** Returns x by strip, and the width that they take with their labels. */
-export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patterns: Patterns, metrics: TextMetrics, room: ColumnRoom): { x: number[]; width: number } {
+export function solveColumns(
+  strips: Strip[],
+  rows: Rows,
+  circuit: Circuit,
+  patterns: Patterns,
+  metrics: TextMetrics,
+  room: ColumnRoom,
+): { x: number[]; width: number } {
   const system = new Differences();
   const extents = strips.map((_, i) => extentsOf(strips, i, rows, circuit, metrics, room.tight));
   const name = (i: number): string => `s${i}`;
@@ -57,7 +64,11 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
       if (gap === 0 && strips[i].form === 'column' && strips[j].form === 'column' && j === i + 1) gap = 16;
       if (gap === 0) continue;
       if (j === i + 1) gap += room.spread;
-      if (j === i + 1) gap = Math.max(gap + (room.behind.get(strips[i].id) ?? 0), strips[i].form === 'column' && strips[j].form === 'column' ? room.pitch : 0);
+      if (j === i + 1)
+        gap = Math.max(
+          gap + (room.behind.get(strips[i].id) ?? 0),
+          strips[i].form === 'column' && strips[j].form === 'column' ? room.pitch : 0,
+        );
       symmetrical.set(`${i} ${j}`, gap);
       add(i, j, gap, j === i + 1 ? 1 : 0);
     }
@@ -81,15 +92,23 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
     if (from.form === 'column' && from.role === 'generator' && to.form === 'flat') {
       add(link.from.strip, link.to.strip, metrics.width(link.node, 'serif', 15) + 4 + metrics.width('00.0 V', 'bold', 14) + 8 + apart, 0.5);
     }
-    const base = link.to.kind === 'control' || link.from.kind === 'control' ? Math.max(bare, carries) + (link.from.kind === link.to.kind ? 22 : 0) : LEAD;
+    const base =
+      link.to.kind === 'control' || link.from.kind === 'control'
+        ? Math.max(bare, carries) + (link.from.kind === link.to.kind ? 22 : 0)
+        : LEAD;
     const gap = Math.max(base, label) + apart;
-    if (link.from.strip !== link.to.strip) add(Math.min(link.from.strip, link.to.strip), Math.max(link.from.strip, link.to.strip), gap, 0.5);
+    if (link.from.strip !== link.to.strip)
+      add(Math.min(link.from.strip, link.to.strip), Math.max(link.from.strip, link.to.strip), gap, 0.5);
   }
   // Parts side by side between the same two nodes stand one over the other.
   strips.forEach((strip, i) => {
     if (strip.form !== 'flat') return;
     const j = strips.findIndex((other, k) => k < i && other.form === 'flat' && other.left === strip.left && other.right === strip.right);
-    if (j >= 0) system.tryAll([{ from: name(i), to: name(j), gap: 0 }, { from: name(j), to: name(i), gap: 0 }]);
+    if (j >= 0)
+      system.tryAll([
+        { from: name(i), to: name(j), gap: 0 },
+        { from: name(j), to: name(i), gap: 0 },
+      ]);
   });
   // A pair stands symmetrically about its tail.
   for (const { node, left, right } of patterns.tails) {
@@ -113,7 +132,8 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
     }
   }
   // The outermost strips hold on to the margins, so that what is to spare goes between the columns.
-  const reach = (i: number, side: 'left' | 'right'): number => Math.max(0, ...extents[i].map((p) => (side === 'left' ? -p.area.left : p.area.right)));
+  const reach = (i: number, side: 'left' | 'right'): number =>
+    Math.max(0, ...extents[i].map((p) => (side === 'left' ? -p.area.left : p.area.right)));
   system.tryAll([]);
   const indices = strips.map((_, i) => i);
   const first = indices.reduce((a, b) => (system.at(name(b)) - reach(b, 'left') < system.at(name(a)) - reach(a, 'left') ? b : a), 0);
@@ -125,7 +145,13 @@ export function solveColumns(strips: Strip[], rows: Rows, circuit: Circuit, patt
   const available = room.width - 2 * MARGIN_LEFT;
   const gaps = strips.filter((s) => s.form === 'column').length;
   const width = Math.max(needed, Math.min(available, needed + STRETCH * gaps));
-  const placed = system.settle(new Map([['left', 0], ['right', width]]), 80);
+  const placed = system.settle(
+    new Map([
+      ['left', 0],
+      ['right', width],
+    ]),
+    80,
+  );
   const offset = Math.max(MARGIN_LEFT, (room.width - width) / 2);
   return { x: strips.map((_, i) => Math.round((placed.get(name(i)) ?? 0) + offset)), width: width + 2 * MARGIN_LEFT };
 }

@@ -59,7 +59,11 @@ describe('the layout', () => {
     const before = layOut(follower(), { width: 600 });
     const after = layOut(follower('680', '  R8: { resistor: 330, from: out, to: gnd }\n'), { width: 600, previous: before });
     expect(scoreOf(after).faults).toEqual([]);
-    const order = (plan: Plan): string[] => plan.symbols.filter((s) => s.upright && s.id !== 'R8').sort((a, b) => a.at.x - b.at.x || a.at.y - b.at.y).map((s) => s.id);
+    const order = (plan: Plan): string[] =>
+      plan.symbols
+        .filter((s) => s.upright && s.id !== 'R8')
+        .sort((a, b) => a.at.x - b.at.x || a.at.y - b.at.y)
+        .map((s) => s.id);
     expect(order(after)).toEqual(order(before));
     expect(after.symbols.some((s) => s.id === 'R8')).toBe(true);
   });
@@ -88,7 +92,9 @@ describe('the layout', () => {
         let node = 'in';
         const parts = steps.map((step, i) => {
           const next = step.endsWith('gnd') ? 'gnd' : `n${i}`;
-          const line = step.startsWith('R') ? `  R${i}: { resistor: 1k, from: ${node}, to: ${next} }` : `  C${i}: { capacitor: 1u, from: ${node}, to: ${next} }`;
+          const line = step.startsWith('R')
+            ? `  R${i}: { resistor: 1k, from: ${node}, to: ${next} }`
+            : `  C${i}: { capacitor: 1u, from: ${node}, to: ${next} }`;
           if (next !== 'gnd') node = next;
           return line;
         });
@@ -118,7 +124,10 @@ describe('the score', () => {
 
   it('finds a joint of four', () => {
     const dot = plan.dots.find((d) => d.node === 'base')!;
-    const [a, b] = [{ x: dot.at.x - 30, y: dot.at.y }, { x: dot.at.x + 30, y: dot.at.y }];
+    const [a, b] = [
+      { x: dot.at.x - 30, y: dot.at.y },
+      { x: dot.at.x + 30, y: dot.at.y },
+    ];
     const faults = scoreOf({ ...plan, wires: [...plan.wires, { node: 'base', from: a, to: b }] }).faults;
     expect(faults.some((f) => f.startsWith('four conductors'))).toBe(true);
   });
@@ -126,7 +135,11 @@ describe('the score', () => {
   it('counts a crossing of a wire drawn across the output leg', () => {
     const leg = plan.wires.find((w) => w.node === 'out' && w.from.x === w.to.x)!;
     const y = (leg.from.y + leg.to.y) / 2 + 7;
-    const crossed = { ...plan, labels: [], wires: [...plan.wires, { node: 'x', from: { x: leg.from.x - 20, y }, to: { x: leg.from.x + 20, y } }] };
+    const crossed = {
+      ...plan,
+      labels: [],
+      wires: [...plan.wires, { node: 'x', from: { x: leg.from.x - 20, y }, to: { x: leg.from.x + 20, y } }],
+    };
     expect(scoreOf(crossed).crossings).toBe(1);
   });
 });
@@ -143,7 +156,8 @@ describe('the picture', () => {
   });
 
   it('shows what a transistor does by its outline as well as by a word', () => {
-    const state = (name: 'off' | 'saturated' | 'breakdown'): string => drawSvg(plan, { devices: { Q1: { state: name, beta: 11 } } }, options);
+    const state = (name: 'off' | 'saturated' | 'breakdown'): string =>
+      drawSvg(plan, { devices: { Q1: { state: name, beta: 11 } } }, options);
     expect(state('off')).toContain('class="g-part off"');
     expect(state('off')).toContain('>off</tspan>');
     expect(state('saturated')).toContain('class="g-part saturated"');
@@ -151,7 +165,8 @@ describe('the picture', () => {
   });
 
   it('turns an arrow round with its current and draws none where nothing flows', () => {
-    const arrows = (ampere: number): string[] => drawSvg(plan, { currents: { R1: ampere, R3: 8e-3 } }, { ...options, caption: false }).match(/<path class="m-arrow" d="[^"]*"/g) ?? [];
+    const arrows = (ampere: number): string[] =>
+      drawSvg(plan, { currents: { R1: ampere, R3: 8e-3 } }, { ...options, caption: false }).match(/<path class="m-arrow" d="[^"]*"/g) ?? [];
     expect(arrows(1e-3)).toHaveLength(2);
     expect(arrows(-1e-3)).toHaveLength(2);
     expect(arrows(-1e-3)[0]).not.toBe(arrows(1e-3)[0]);
@@ -181,6 +196,6 @@ describe('values in the drawing', () => {
 
   it('have a width that grows with every letter', () => {
     expect(typefaceMetrics.width('0.15 mA', 'bold', 14)).toBeCloseTo((4 * 513 - 513 + 275 + 200 + 843 + 554) * 0.014, 6);
-    expect(escapeXml("a<b>&'\"")).toBe('a&lt;b&gt;&amp;&#39;&quot;');
+    expect(escapeXml('a<b>&\'"')).toBe('a&lt;b&gt;&amp;&#39;&quot;');
   });
 });

@@ -2,7 +2,7 @@
  * The sheet as things to draw: every part, the elements of the connected load and the generator, each with its
  * terminals, its label and its size; and which nodes are terminals (supplies and ground).
  */
-import { GROUND, type Drive, type Load, type Part, type Sheet } from '../sheet/types.ts';
+import { type Drive, GROUND, type Load, type Part, type Sheet } from '../sheet/types.ts';
 import { amperageText, capacitanceText, inductanceText, resistanceText, voltageText } from './format.ts';
 import type { Owner, Span, SymbolKind } from './plan.ts';
 
@@ -77,7 +77,14 @@ function ofPart(part: Part): Element {
     }
     case 'resistor': {
       const text = resistanceText(part.resistance);
-      return { ...base, kind: 'resistor', first: part.from, second: part.to, lines: named(text), description: between(text, part.from, part.to) };
+      return {
+        ...base,
+        kind: 'resistor',
+        first: part.from,
+        second: part.to,
+        lines: named(text),
+        description: between(text, part.from, part.to),
+      };
     }
     case 'trimmer': {
       const text = resistanceText(part.resistance);
@@ -105,15 +112,36 @@ function ofPart(part: Part): Element {
     }
     case 'inductor': {
       const text = inductanceText(part.inductance);
-      return { ...base, kind: 'inductor', first: part.from, second: part.to, lines: named(text), description: between(text, part.from, part.to) };
+      return {
+        ...base,
+        kind: 'inductor',
+        first: part.from,
+        second: part.to,
+        lines: named(text),
+        description: between(text, part.from, part.to),
+      };
     }
     case 'voltage': {
       const text = voltageText(part.volts);
-      return { ...base, kind: 'voltage', first: part.from, second: part.to, lines: named(text), description: between(text, part.from, part.to) };
+      return {
+        ...base,
+        kind: 'voltage',
+        first: part.from,
+        second: part.to,
+        lines: named(text),
+        description: between(text, part.from, part.to),
+      };
     }
     case 'current': {
       const text = amperageText(part.amperes);
-      return { ...base, kind: 'current', first: part.from, second: part.to, lines: named(text), description: between(text, part.from, part.to) };
+      return {
+        ...base,
+        kind: 'current',
+        first: part.from,
+        second: part.to,
+        lines: named(text),
+        description: between(text, part.from, part.to),
+      };
     }
     case 'speaker': {
       const text = resistanceText(part.speaker.resistance);

@@ -14,7 +14,10 @@ export const DEVICE_OFFSET = 17;
 export const READING_RESERVE = '00.0 mA';
 
 export function widthOf(metrics: TextMetrics, lines: Span[][]): number {
-  return Math.max(0, ...lines.map((line) => line.reduce((sum, span) => sum + metrics.width(span.text, FACE[span.role].face, FACE[span.role].size), 0)));
+  return Math.max(
+    0,
+    ...lines.map((line) => line.reduce((sum, span) => sum + metrics.width(span.text, FACE[span.role].face, FACE[span.role].size), 0)),
+  );
 }
 
 /** Body of an element about its centre. */
@@ -46,7 +49,9 @@ export function extentsOf(strips: Strip[], i: number, rows: Rows, circuit: Circu
     const half = halfLength(strip.body.kind);
     parts.push({ kind: 'body', area: box(body.left, y + body.top, body.right, y + body.bottom) });
     parts.push({ kind: 'lead', area: box(-half - 14, y - 1, half + 14, y + 1) });
-    const one = widthOf(metrics, [strip.body.lines.flatMap((line, k) => (k === 0 ? line : [{ role: 'value', text: ' ' } as Span, ...line]))]);
+    const one = widthOf(metrics, [
+      strip.body.lines.flatMap((line, k) => (k === 0 ? line : [{ role: 'value', text: ' ' } as Span, ...line])),
+    ]);
     const two = widthOf(metrics, strip.body.lines);
     const wide = tight >= 2 ? two : one;
     parts.push({ kind: 'label', area: box(-wide / 2, y + body.bottom + 1, wide / 2, y + body.bottom + 3 + (tight >= 2 ? 2 : 1) * LINE) });
@@ -59,23 +64,44 @@ export function extentsOf(strips: Strip[], i: number, rows: Rows, circuit: Circu
     const facing = rows.facing.get(`${i}.${k}`) ?? 'left';
     const body = bodyBox(e, true, facing);
     parts.push({ kind: 'body', area: box(body.left, y + body.top, body.right, y + body.bottom) });
-    if (e.control !== undefined) parts.push({ kind: 'lead', area: facing === 'left' ? box(body.left - 10, y - 1, body.left, y + 1) : box(body.right, y - 1, body.right + 10, y + 1) });
+    if (e.control !== undefined)
+      parts.push({
+        kind: 'lead',
+        area: facing === 'left' ? box(body.left - 10, y - 1, body.left, y + 1) : box(body.right, y - 1, body.right + 10, y + 1),
+      });
     const width = widthOf(metrics, e.lines);
     if (e.lines.length > 0) {
-      const leftSide = strip.role === 'bootstrap' || e.kind === 'speaker' || (isTransistor(e) && facing === 'right') || (e.kind === 'trimmer' && facing === 'right');
+      const leftSide =
+        strip.role === 'bootstrap' ||
+        e.kind === 'speaker' ||
+        (isTransistor(e) && facing === 'right') ||
+        (e.kind === 'trimmer' && facing === 'right');
       const offset = isTransistor(e) ? DEVICE_OFFSET : e.kind === 'generator' ? 18 : e.kind === 'capacitor' ? 18 : LABEL_OFFSET;
-      parts.push({ kind: 'label', area: leftSide ? box(-offset - width, y - LINE, -offset, y + LINE + 2) : box(offset, y - LINE, offset + width, y + LINE + 2) });
+      parts.push({
+        kind: 'label',
+        area: leftSide ? box(-offset - width, y - LINE, -offset, y + LINE + 2) : box(offset, y - LINE, offset + width, y + LINE + 2),
+      });
     }
-    if (e.owner === 'load') parts.push({ kind: 'body', area: e.kind === 'speaker' ? box(-15 - widthOf(metrics, e.lines) - 4, y - 29, 22, y + 29) : box(-Math.max(14, body.right + 8), y - 29, LABEL_OFFSET + width + 6, y + 29) });
+    if (e.owner === 'load')
+      parts.push({
+        kind: 'body',
+        area:
+          e.kind === 'speaker'
+            ? box(-15 - widthOf(metrics, e.lines) - 4, y - 29, 22, y + 29)
+            : box(-Math.max(14, body.right + 8), y - 29, LABEL_OFFSET + width + 6, y + 29),
+      });
   });
   for (const k of [0, last]) {
     const y = at(upperRow(i, k));
     const kind = endKind(strip, k, circuit);
-    if (kind === 'earth' || kind === 'terminal') parts.push({ kind: 'body', area: k === 0 ? box(-10, y - 6, 34, y + 14) : box(-10, y - 4, 10, y + 14) });
-    if (hasReading(strip, k, circuit)) parts.push({ kind: 'label', area: box(-6, k === 0 ? y + 14 : y - 46, LABEL_OFFSET + reading, k === 0 ? y + 46 : y - 12) });
+    if (kind === 'earth' || kind === 'terminal')
+      parts.push({ kind: 'body', area: k === 0 ? box(-10, y - 6, 34, y + 14) : box(-10, y - 4, 10, y + 14) });
+    if (hasReading(strip, k, circuit))
+      parts.push({ kind: 'label', area: box(-6, k === 0 ? y + 14 : y - 46, LABEL_OFFSET + reading, k === 0 ? y + 46 : y - 12) });
   }
   strip.nodes.forEach((node, k) => {
-    if (k > 0 && k < last && circuit.terminals.has(node) && !isInner(node)) parts.push({ kind: 'body', area: box(0, at(upperRow(i, k)), 34, at(upperRow(i, k)) + 22) });
+    if (k > 0 && k < last && circuit.terminals.has(node) && !isInner(node))
+      parts.push({ kind: 'body', area: box(0, at(upperRow(i, k)), 34, at(upperRow(i, k)) + 22) });
   });
   return parts;
 }
@@ -85,7 +111,14 @@ export function spacing(left: Part[], right: Part[]): number {
   let least = 0;
   for (const a of left) {
     for (const b of right) {
-      const margin = a.kind === 'wire' && b.kind === 'wire' ? 14 : a.kind === 'lead' && b.kind === 'lead' ? 0 : a.kind === 'label' && b.kind === 'wire' ? 6 : 8;
+      const margin =
+        a.kind === 'wire' && b.kind === 'wire'
+          ? 14
+          : a.kind === 'lead' && b.kind === 'lead'
+            ? 0
+            : a.kind === 'label' && b.kind === 'wire'
+              ? 6
+              : 8;
       const near = box(0, a.area.top - 3, 1, a.area.bottom + 3);
       if (!overlap(near, box(0, b.area.top - 0.01, 1, b.area.bottom + 0.01))) continue;
       least = Math.max(least, a.area.right - b.area.left + margin);

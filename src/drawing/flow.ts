@@ -23,7 +23,8 @@ const DECISIVE_SHARE = 0.01;
 function relaxed(circuit: Circuit): Map<string, number> {
   const volts = new Map(circuit.terminals);
   const free = new Set<string>();
-  for (const e of circuit.elements) for (const node of [e.first, e.second, e.control]) if (node !== undefined && !volts.has(node)) free.add(node);
+  for (const e of circuit.elements)
+    for (const node of [e.first, e.second, e.control]) if (node !== undefined && !volts.has(node)) free.add(node);
   for (const node of free) volts.set(node, 0);
   for (let sweep = 0; sweep < 60; sweep++) {
     for (const node of free) {

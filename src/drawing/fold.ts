@@ -2,7 +2,7 @@
  * A stage too long for its column: cut where at most one signal wire crosses, the rest drawn beneath with both
  * rails, the node named at both ends. drawings.md 7.
  */
-import { build, type BuildOptions } from './build.ts';
+import { type BuildOptions, build } from './build.ts';
 import { type Circuit, endOf, isTransistor } from './elements.ts';
 import { box, shifted } from './geometry.ts';
 import type { Strip } from './legs.ts';
@@ -11,7 +11,8 @@ import type { Plan, Point } from './plan.ts';
 
 const GAP = 16;
 
-const nodesOf = (s: Strip): string[] => (s.form === 'flat' ? [s.left, s.right] : [...s.nodes, ...s.bodies.flatMap((b) => (b.control === undefined ? [] : [b.control]))]);
+const nodesOf = (s: Strip): string[] =>
+  s.form === 'flat' ? [s.left, s.right] : [...s.nodes, ...s.bodies.flatMap((b) => (b.control === undefined ? [] : [b.control]))];
 
 /** Nodes other than terminals on both sides of a cut before strip `at`. */
 function crossing(strips: Strip[], at: number, circuit: Circuit): string[] {
@@ -46,7 +47,12 @@ function stacked(plans: Plan[]): Plan {
     const prefix = i === 0 ? '' : `row ${i + 1} `;
     return {
       ...plan,
-      symbols: plan.symbols.map((s) => ({ ...s, at: move(s.at), body: shifted(s.body, 0, dy), pins: s.pins.map((p) => ({ node: p.node, at: move(p.at) })) })),
+      symbols: plan.symbols.map((s) => ({
+        ...s,
+        at: move(s.at),
+        body: shifted(s.body, 0, dy),
+        pins: s.pins.map((p) => ({ node: p.node, at: move(p.at) })),
+      })),
       wires: plan.wires.map((w) => ({ node: w.node, from: move(w.from), to: move(w.to) })),
       dots: plan.dots.map((d) => ({ node: d.node, at: move(d.at) })),
       terminals: plan.terminals.map((t) => ({ ...t, at: move(t.at) })),
@@ -80,7 +86,12 @@ function stacked(plans: Plan[]): Plan {
     memory: {
       order: moved.flatMap((p) => p.memory.order),
       legs: moved.flatMap((p) => p.memory.legs),
-      places: Object.assign({}, ...moved.map((p, i) => Object.fromEntries(Object.entries(p.memory.places).map(([k, v]) => [`${i === 0 ? '' : `row ${i + 1} `}${k}`, v])))),
+      places: Object.assign(
+        {},
+        ...moved.map((p, i) =>
+          Object.fromEntries(Object.entries(p.memory.places).map(([k, v]) => [`${i === 0 ? '' : `row ${i + 1} `}${k}`, v])),
+        ),
+      ),
       tightness: first.memory.tightness,
     },
   };

@@ -34,7 +34,8 @@ export function resistanceText(ohms: number): string {
 
 export const capacitanceText = (farads: number): string => prefixed(farads, 'F');
 export const inductanceText = (henries: number): string => prefixed(henries, 'H');
-export const voltageText = (volts: number): string => (Math.abs(volts) < 999.5 && Math.abs(volts) > 0.0995 ? `${brief(volts)} V` : prefixed(volts, 'V'));
+export const voltageText = (volts: number): string =>
+  Math.abs(volts) < 999.5 && Math.abs(volts) > 0.0995 ? `${brief(volts)} V` : prefixed(volts, 'V');
 export const amperageText = (amperes: number): string => prefixed(amperes, 'A');
 
 /** Volts beside a node: `12 V`, `5.38 V`, `−35 mV`, `0 V` below half a millivolt. */

@@ -10,7 +10,8 @@ export const overlap = (a: Box, b: Box): boolean =>
   a.left < b.right - EPSILON && b.left < a.right - EPSILON && a.top < b.bottom - EPSILON && b.top < a.bottom - EPSILON;
 export const union = (a: Box, b: Box): Box =>
   box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom));
-export const boxOfWire = (w: Wire): Box => box(Math.min(w.from.x, w.to.x), Math.min(w.from.y, w.to.y), Math.max(w.from.x, w.to.x), Math.max(w.from.y, w.to.y));
+export const boxOfWire = (w: Wire): Box =>
+  box(Math.min(w.from.x, w.to.x), Math.min(w.from.y, w.to.y), Math.max(w.from.x, w.to.x), Math.max(w.from.y, w.to.y));
 export const isLevel = (w: Wire): boolean => Math.abs(w.from.y - w.to.y) < EPSILON;
 export const lengthOf = (w: Wire): number => Math.abs(w.from.x - w.to.x) + Math.abs(w.from.y - w.to.y);
 export const samePoint = (a: Point, b: Point): boolean => Math.abs(a.x - b.x) < EPSILON && Math.abs(a.y - b.y) < EPSILON;

@@ -1,5 +1,5 @@
 /** The drawing: a sheet laid out as a plan, measured, and drawn with live values. */
-export { layOut, type LayoutOptions } from './layout.ts';
+export { type LayoutOptions, layOut } from './layout.ts';
 export { CAPTION_HEIGHT, type Habit, keyCurrent, type Mark, type MarkGroup, type MarkRole, marksOf, type Run } from './marks.ts';
 export type * from './plan.ts';
 export { type Score, scoreOf } from './score.ts';

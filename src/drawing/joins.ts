@@ -54,14 +54,18 @@ export function facings(strips: Strip[], circuit: Circuit, patterns: Patterns): 
       let right = Number.POSITIVE_INFINITY;
       strips.forEach((other, j) => {
         if (j === i || circuit.terminals.has(node)) return;
-        const there = other.form === 'flat' ? (other.left === node && j > i) || (other.right === node && j < i) : other.nodes.includes(node) || other.bodies.some((b) => b.control === node);
+        const there =
+          other.form === 'flat'
+            ? (other.left === node && j > i) || (other.right === node && j < i)
+            : other.nodes.includes(node) || other.bodies.some((b) => b.control === node);
         if (!there) return;
         if (j < i) left = Math.min(left, i - j);
         else right = Math.min(right, j - i);
       });
       const ownJoint = strip.nodes.includes(node);
       let side: Side = blocks.get(body) ?? (left <= right ? 'left' : 'right');
-      if (left === Number.POSITIVE_INFINITY && right === Number.POSITIVE_INFINITY) side = ownJoint && !isTransistor(body) ? 'right' : 'left';
+      if (left === Number.POSITIVE_INFINITY && right === Number.POSITIVE_INFINITY)
+        side = ownJoint && !isTransistor(body) ? 'right' : 'left';
       found.set(`${i}.${k}`, side);
     });
   });

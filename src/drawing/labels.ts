@@ -1,10 +1,25 @@
 /** Where texts stand: each has its places in order, the first free one wins, those with the fewest choices go first. */
 import { type Circuit, type Element, isInner, isTransistor } from './elements.ts';
 import { DEVICE_OFFSET, LABEL_OFFSET, READING_RESERVE, widthOf } from './extents.ts';
-import { box, boxOfWire, grown, isLevel, lengthOf, overlap, union } from './geometry.ts';
-import { type ArrowSlot, type Box, type Dot, type DrawnSymbol, type Earth, type Frame, type Label, type LabelKind, LINE, type Point, type Rail, type Span, type Terminal, type Wire } from './plan.ts';
-import { arrowBox, boxMeets, type Shape, shapesOf } from './shapes.ts';
 import { supplyVoltsText } from './format.ts';
+import { box, boxOfWire, grown, isLevel, lengthOf, overlap, union } from './geometry.ts';
+import {
+  type ArrowSlot,
+  type Box,
+  type Dot,
+  type DrawnSymbol,
+  type Earth,
+  type Frame,
+  type Label,
+  type LabelKind,
+  LINE,
+  type Point,
+  type Rail,
+  type Span,
+  type Terminal,
+  type Wire,
+} from './plan.ts';
+import { arrowBox, boxMeets, type Shape, shapesOf } from './shapes.ts';
 import type { TextMetrics } from './text.ts';
 
 const ASCENT = 11;
@@ -95,7 +110,8 @@ function partPlaces(s: DrawnSymbol, e: Element, toLeft: boolean): Place[] {
   }
   if (isTransistor(e)) {
     const side = s.facing === 'left' ? 1 : -1;
-    for (const dy of [0, -3, 3, -9, 9]) push(`away from the base, ${dy}`, x + side * DEVICE_OFFSET, y + first + dy, side > 0 ? 'start' : 'end', two);
+    for (const dy of [0, -3, 3, -9, 9])
+      push(`away from the base, ${dy}`, x + side * DEVICE_OFFSET, y + first + dy, side > 0 ? 'start' : 'end', two);
     push('beyond the base, below', x - side * 34, y + 30, side > 0 ? 'end' : 'start', two);
     push('beyond the base, above', x - side * 34, y - 34, side > 0 ? 'end' : 'start', two);
     return places;
@@ -184,7 +200,15 @@ function requests(scene: Scene): Request[] {
     const e = elements.get(s.id);
     if (!e || e.lines.length === 0) continue;
     const kind: LabelKind = s.owner === 'drive' ? 'generator' : s.owner === 'load' ? 'load' : isTransistor(e) ? 'device' : 'part';
-    found.push({ id: `${kind} ${s.id}`, kind, of: s.id, places: partPlaces(s, e, scene.toLeft.has(s.id)), inFrame: s.owner === 'load', optional: false, onPointing: false });
+    found.push({
+      id: `${kind} ${s.id}`,
+      kind,
+      of: s.id,
+      places: partPlaces(s, e, scene.toLeft.has(s.id)),
+      inFrame: s.owner === 'load',
+      optional: false,
+      onPointing: false,
+    });
   }
   for (const a of scene.arrows) {
     const text: Span[][] = [[{ role: 'current', text: READING_RESERVE, slot: { kind: 'current', arrow: a.id } }]];
@@ -202,7 +226,16 @@ function requests(scene: Scene): Request[] {
     found.push({ id: `current ${a.id}`, kind: 'current', of: a.id, places, inFrame: false, optional: true, onPointing: false });
   }
   const nodes = [...new Set(scene.wires.map((w) => w.node))].filter((n) => !isInner(n) && !scene.circuit.terminals.has(n));
-  for (const node of nodes) found.push({ id: `node ${node}`, kind: 'node', of: node, places: nodePlaces(scene, node), inFrame: false, optional: false, onPointing: true });
+  for (const node of nodes)
+    found.push({
+      id: `node ${node}`,
+      kind: 'node',
+      of: node,
+      places: nodePlaces(scene, node),
+      inFrame: false,
+      optional: false,
+      onPointing: true,
+    });
   for (const t of scene.terminals) {
     if (t.kind !== 'supply' || scene.rails.some((r) => r.node === t.node && Math.abs(r.y - t.at.y) < 0.1)) continue;
     const text: Span[][] = [[{ role: 'node', text: t.node }, gap, volts(scene, t.node)]];
@@ -213,7 +246,15 @@ function requests(scene: Scene): Request[] {
       { name: 'above', at: { x, y: y - 9 }, anchor: 'middle', lines: text },
       { name: 'below', at: { x, y: y + 17 }, anchor: 'middle', lines: text },
     ];
-    found.push({ id: `supply ${t.node} ${Math.round(x)} ${Math.round(y)}`, kind: 'supply', of: t.node, places, inFrame: false, optional: false, onPointing: true });
+    found.push({
+      id: `supply ${t.node} ${Math.round(x)} ${Math.round(y)}`,
+      kind: 'supply',
+      of: t.node,
+      places,
+      inFrame: false,
+      optional: false,
+      onPointing: true,
+    });
   }
   if (scene.earths.length > 0) {
     const text: Span[][] = [[{ role: 'node', text: 'gnd' }, gap, volts(scene, 'gnd')]];
@@ -232,7 +273,9 @@ function requests(scene: Scene): Request[] {
 
 /** Everything that texts keep off, apart from one another. */
 function obstacles(scene: Scene, wires: boolean): Shape[] {
-  const shapes: Shape[] = scene.symbols.flatMap(shapesOf).map((s) => ({ area: grown(s.area, 1.5), round: s.round && { centre: s.round.centre, radius: s.round.radius + 0.3 } }));
+  const shapes: Shape[] = scene.symbols
+    .flatMap(shapesOf)
+    .map((s) => ({ area: grown(s.area, 1.5), round: s.round && { centre: s.round.centre, radius: s.round.radius + 0.3 } }));
   if (wires) for (const w of scene.wires) shapes.push({ area: grown(boxOfWire(w), TO_WIRE) });
   for (const r of scene.rails) shapes.push({ area: box(r.from - 2, r.y - 3.2, r.to + 2, r.y + 3.2) });
   for (const t of scene.terminals) shapes.push({ area: box(t.at.x - 5, t.at.y - 5, t.at.x + 5, t.at.y + 5) });
@@ -256,7 +299,12 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
     return !shapes.some((s) => boxMeets(b, s));
   };
   // Texts do not widen a drawing that fills its width already, where another place is free.
-  const drawn = [...scene.symbols.map((s) => s.body), ...scene.wires.map(boxOfWire), ...scene.frames.map((f) => f.box), ...labels.map((l) => l.box)].reduce(union);
+  const drawn = [
+    ...scene.symbols.map((s) => s.body),
+    ...scene.wires.map(boxOfWire),
+    ...scene.frames.map((f) => f.box),
+    ...labels.map((l) => l.box),
+  ].reduce(union);
   const spare = Math.max(0, scene.width - 12 - (drawn.right - drawn.left)) / 2;
   const field = { left: drawn.left - spare, right: drawn.right + spare };
   const waves: LabelKind[][] = [['load', 'generator', 'part'], ['device'], ['supply'], ['current'], ['node']];
@@ -264,7 +312,10 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
   for (const wave of waves) {
     const waiting = all
       .filter((r) => wave.includes(r.kind))
-      .map((r) => ({ ...r, clear: r.places.filter((p) => clear(p, r.inFrame)).map((place) => ({ place, area: labelBox(place, scene.metrics) })) }));
+      .map((r) => ({
+        ...r,
+        clear: r.places.filter((p) => clear(p, r.inFrame)).map((place) => ({ place, area: labelBox(place, scene.metrics) })),
+      }));
     const free = (area: Box): boolean => !labels.some((l) => overlap(grown(l.box, TO_TEXT), area));
     while (waiting.length > 0) {
       let best = 0;
@@ -299,7 +350,8 @@ export function letter(scene: Scene, fixed: Label[]): Lettering {
         if (request.optional) continue;
         failed.push({ id: request.id, kind: request.kind, of: request.of, width: widthOf(scene.metrics, shown.lines) });
       }
-      if (place?.name.startsWith('beside') && scene.wires.some((w) => w.node === request.of && isLevel(w))) aside.push({ of: request.of, width: widthOf(scene.metrics, shown.lines) });
+      if (place?.name.startsWith('beside') && scene.wires.some((w) => w.node === request.of && isLevel(w)))
+        aside.push({ of: request.of, width: widthOf(scene.metrics, shown.lines) });
       labels.push({
         id: request.id,
         kind: request.kind,
@@ -328,7 +380,18 @@ export function railLabel(rail: Rail, side: 'left' | 'right', scene: Scene): { l
   };
   return {
     terminal: { node: rail.node, at: { x, y: rail.y }, kind: 'supply' },
-    label: { id: `supply ${rail.node}`, kind: 'supply', of: rail.node, lines: place.lines, at: place.at, anchor: place.anchor, box: labelBox(place, scene.metrics), place: side, onPointing: false, halo: false },
+    label: {
+      id: `supply ${rail.node}`,
+      kind: 'supply',
+      of: rail.node,
+      lines: place.lines,
+      at: place.at,
+      anchor: place.anchor,
+      box: labelBox(place, scene.metrics),
+      place: side,
+      onPointing: false,
+      halo: false,
+    },
   };
 }
 

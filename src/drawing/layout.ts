@@ -1,10 +1,10 @@
 /** From a sheet to a plan: the search for the order of columns over `build`, best score first. */
 import type { Sheet } from '../sheet/types.ts';
-import { build, type BuildOptions } from './build.ts';
+import { type BuildOptions, build } from './build.ts';
 import { type Circuit, circuitOf, isTransistor } from './elements.ts';
 import { type Flow, flowOf } from './flow.ts';
-import { type Column, columnOf, type Cover, coverOf } from './legs.ts';
 import { fold } from './fold.ts';
+import { type Column, type Cover, columnOf, coverOf } from './legs.ts';
 import { firstOrder, nodeRanks, precedences, withFlats } from './order.ts';
 import { type Patterns, patternsOf } from './patterns.ts';
 import type { Plan } from './plan.ts';
@@ -155,7 +155,16 @@ class Level {
     const cover = coverOf(this.circuit, flow, this.patterns);
     this.ranks = nodeRanks(this.circuit, cover);
     this.covers = throughGround(cover, this.circuit);
-    this.basis = { width: options.width, tight, metrics: options.metrics ?? typefaceMetrics, currents: options.currents, ranks: this.ranks, spread: 0, patience: 0 };
+    this.basis = {
+      width: options.width,
+      tight,
+      metrics: options.metrics ?? typefaceMetrics,
+      currents: options.currents,
+      potentials: options.potentials,
+      ranks: this.ranks,
+      spread: 0,
+      patience: 0,
+    };
     this.search = new Search(this.circuit, this.patterns, this.basis, this.ranks, budgetOf(cover.columns.length));
   }
 
@@ -184,7 +193,13 @@ class Level {
   }
 
   private cut(best: Candidate, spread: number, most: number): Plan | null {
-    const plan = fold(withFlats(best.columns, best.cover.flats, this.circuit, this.ranks), this.circuit, this.patterns, { ...this.basis, patience: 4, spread }, most);
+    const plan = fold(
+      withFlats(best.columns, best.cover.flats, this.circuit, this.ranks),
+      this.circuit,
+      this.patterns,
+      { ...this.basis, patience: 4, spread },
+      most,
+    );
     return plan && remembering(plan, best.cover);
   }
 
@@ -206,7 +221,9 @@ class Level {
       for (const c of cover.columns) {
         if (keys.get(c) !== null) continue;
         const nodes = c.nodes.filter((n) => !this.circuit.terminals.has(n));
-        const hung = cover.columns.filter((o) => o !== c && o.role !== 'load' && o.nodes.some((n) => nodes.includes(n))).map((o) => keys.get(o) ?? -1);
+        const hung = cover.columns
+          .filter((o) => o !== c && o.role !== 'load' && o.nodes.some((n) => nodes.includes(n)))
+          .map((o) => keys.get(o) ?? -1);
         keys.set(c, Math.max(-1, ...hung) + 0.5);
       }
       const role = (c: Column): number => (c.role === 'generator' ? -1 : c.role === 'load' ? 1 : 0);
@@ -233,6 +250,9 @@ const SPREADS = [24, 60];
 /** An excess that the search may still remove. */
 const NEARLY = 45;
 
+/** So many times the width: no tightness will do, the stage is folded at once. */
+const HOPELESS = 1.9;
+
 const fits = (plan: Plan, width: number): boolean => plan.box.right <= width;
 
 /**
@@ -246,7 +266,11 @@ export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   const level = new Level(sheet, options, previous.memory.tightness);
   const candidate = level.after(previous);
   const kept = (folded && level.folded(candidate)) || level.finish(candidate, previous.memory.places);
-  const parts = (plan: Plan): string => plan.symbols.map((s) => s.id).sort().join();
+  const parts = (plan: Plan): string =>
+    plan.symbols
+      .map((s) => s.id)
+      .sort()
+      .join();
   const score = scoreOf(kept);
   // Values alone move nothing.
   if (score.faults.length === 0 && parts(kept) === parts(previous)) return kept;
@@ -262,16 +286,19 @@ function freshLayout(sheet: Sheet, options: LayoutOptions): Plan {
   let starts = level.starts(null);
   let tight = 0;
   while (tight < TIGHTEST && !starts.some((s) => fits(s.plan, options.width + NEARLY))) {
-    tight++;
+    tight = starts[0].plan.box.right > HOPELESS * options.width ? TIGHTEST : tight + 1;
     level = new Level(sheet, options, tight);
     starts = level.starts(null);
   }
   let best = starts[0];
-  for (const start of starts.slice(0, 2)) {
-    const found = level.search.climb(start);
-    if (found.total < best.total) best = found;
+  const foldsAnyway = best.plan.box.right > HOPELESS * options.width;
+  if (!foldsAnyway) {
+    for (const start of starts.slice(0, 2)) {
+      const found = level.search.climb(start);
+      if (found.total < best.total) best = found;
+    }
   }
-  let plan = level.finish(best);
+  let plan = foldsAnyway ? remembering(best.plan, best.cover) : level.finish(best);
   let total = scoreOf(plan).total;
   const order = best.columns.map((c) => c.id);
   const consider = (other: number): void => {
@@ -288,8 +315,13 @@ function freshLayout(sheet: Sheet, options: LayoutOptions): Plan {
       }
     }
   };
-  for (let roomier = tight - 1; roomier >= 0 && roomier >= tight - 2; roomier--) consider(roomier);
-  for (let tighter = tight + 1; tighter <= TIGHTEST && (!fits(plan, options.width) || scoreOf(plan).faults.length > 0); tighter++) consider(tighter);
+  for (let roomier = tight - 1; !foldsAnyway && roomier >= 0 && roomier >= tight - 2; roomier--) consider(roomier);
+  for (
+    let tighter = tight + 1;
+    !foldsAnyway && tighter <= TIGHTEST && (!fits(plan, options.width) || scoreOf(plan).faults.length > 0);
+    tighter++
+  )
+    consider(tighter);
   if (!fits(plan, options.width)) {
     // The last resort: fold, as tight as need be.
     for (const other of [WITHOUT_GENERATOR, TIGHTEST]) {

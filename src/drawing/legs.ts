@@ -36,7 +36,14 @@ export interface Cover {
 }
 
 export function columnOf(role: ColumnRole, bodies: Element[], nodes: string[]): Column {
-  return { form: 'column', id: bodies.map((b) => b.id).join(' '), role, nodes, bodies, firstUp: bodies.map((b, i) => b.first === nodes[i]) };
+  return {
+    form: 'column',
+    id: bodies.map((b) => b.id).join(' '),
+    role,
+    nodes,
+    bodies,
+    firstUp: bodies.map((b, i) => b.first === nodes[i]),
+  };
 }
 
 /** Column of one element that stands by the flow. */
@@ -53,17 +60,23 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
   const tails = new Set(patterns.tails.map((t) => t.node));
   const loadInLeg = circuit.loadTo !== undefined && circuit.loadTo !== GROUND;
   const edges = circuit.elements.filter(
-    (e) => conducts(e) && e.owner !== 'drive' && !patterns.intoBases.includes(e) && (e.owner !== 'load' || (loadInLeg && terminal(e.second) && !isInner(e.first))),
+    (e) =>
+      conducts(e) &&
+      e.owner !== 'drive' &&
+      !patterns.intoBases.includes(e) &&
+      (e.owner !== 'load' || (loadInLeg && terminal(e.second) && !isInner(e.first))),
   );
   // The chain of a multiplier is the leg and its transistor stands beside; the first of a Darlington follows the second.
   const firsts = new Set(patterns.darlingtons.map((d) => d.first));
-  const weight = (e: Element): number => (aside.has(e) ? -1 : firsts.has(e) ? flow.weight(e) * 1e-3 : chained.has(e) ? flow.weight(e) + 1e-9 : flow.weight(e));
+  const weight = (e: Element): number =>
+    aside.has(e) ? -1 : firsts.has(e) ? flow.weight(e) * 1e-3 : chained.has(e) ? flow.weight(e) + 1e-9 : flow.weight(e);
   const upper = (e: Element): string => (flow.firstUp(e) ? e.first : e.second);
   const lower = (e: Element): string => (flow.firstUp(e) ? e.second : e.first);
 
   const uncovered = new Set(edges);
   const onLeg = new Set<string>(tails);
-  const strongest = (some: Element[]): Element | undefined => some.reduce<Element | undefined>((best, e) => (best && weight(best) >= weight(e) ? best : e), undefined);
+  const strongest = (some: Element[]): Element | undefined =>
+    some.reduce<Element | undefined>((best, e) => (best && weight(best) >= weight(e) ? best : e), undefined);
   const pending: Column[] = [];
   while (uncovered.size > 0) {
     const start = strongest([...uncovered]);
@@ -75,7 +88,11 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
       for (;;) {
         const node = up ? nodes[0] : nodes[nodes.length - 1];
         if (terminal(node) || onLeg.has(node)) return;
-        const next = strongest([...uncovered].filter((e) => !aside.has(e) && (up ? lower(e) === node && !nodes.includes(upper(e)) : upper(e) === node && !nodes.includes(lower(e)))));
+        const next = strongest(
+          [...uncovered].filter(
+            (e) => !aside.has(e) && (up ? lower(e) === node && !nodes.includes(upper(e)) : upper(e) === node && !nodes.includes(lower(e))),
+          ),
+        );
         if (!next) return;
         uncovered.delete(next);
         if (up) {
@@ -96,14 +113,21 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
   }
 
   // A lone part whose end hangs on no leg, or that joins two legs, lies level; one across a leg stands beside it.
-  const legNodes = (except: Column): Set<string> => new Set(pending.filter((c) => c !== except && (c.bodies.length > 1 || c.bodies.some(isTransistor) || c.nodes.some(terminal))).flatMap((c) => c.nodes));
+  const legNodes = (except: Column): Set<string> =>
+    new Set(
+      pending
+        .filter((c) => c !== except && (c.bodies.length > 1 || c.bodies.some(isTransistor) || c.nodes.some(terminal)))
+        .flatMap((c) => c.nodes),
+    );
   for (const column of pending) {
     const anchored = column.nodes.some(terminal) || column.bodies.some(isTransistor);
     if (anchored) {
       columns.push(column);
       continue;
     }
-    const across = pending.find((c) => c !== column && c.nodes.includes(column.nodes[0]) && c.nodes.includes(column.nodes[column.nodes.length - 1]));
+    const across = pending.find(
+      (c) => c !== column && c.nodes.includes(column.nodes[0]) && c.nodes.includes(column.nodes[column.nodes.length - 1]),
+    );
     if (across) {
       columns.push({ ...column, role: 'beside', beside: across.id });
       continue;
@@ -114,11 +138,14 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
     else for (const body of column.bodies) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   }
 
-  for (const body of circuit.elements) if (body.kind === 'end') flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
+  for (const body of circuit.elements)
+    if (body.kind === 'end') flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   for (const body of patterns.intoBases) flats.push({ form: 'flat', id: body.id, body, left: body.first, right: body.second });
   for (const e of circuit.elements) {
     if (e.kind !== 'capacitor' || e.owner !== 'part') continue;
-    const across = columns.find((c) => c.nodes.includes(e.first) && c.nodes.includes(e.second) && !(terminal(e.first) && terminal(e.second)));
+    const across = columns.find(
+      (c) => c.nodes.includes(e.first) && c.nodes.includes(e.second) && !(terminal(e.first) && terminal(e.second)),
+    );
     if (terminal(e.first) || terminal(e.second)) {
       const node = terminal(e.first) ? e.second : e.first;
       const beside = columns.find((c) => c.role === 'leg' && c.nodes.includes(node) && !terminal(node));
@@ -131,7 +158,15 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
   // A diode or a resistor in parallel with one on a leg, both ends the same: beside it.
   for (const column of columns) {
     if (column.role !== 'leg' || column.bodies.length !== 1 || isTransistor(column.bodies[0])) continue;
-    const twin = columns.find((c) => c !== column && c.role === 'leg' && c.bodies.length > 1 && !terminal(column.nodes[0] === c.nodes[0] ? column.nodes[1] : column.nodes[0]) && c.nodes.includes(column.nodes[0]) && c.nodes.includes(column.nodes[1]));
+    const twin = columns.find(
+      (c) =>
+        c !== column &&
+        c.role === 'leg' &&
+        c.bodies.length > 1 &&
+        !terminal(column.nodes[0] === c.nodes[0] ? column.nodes[1] : column.nodes[0]) &&
+        c.nodes.includes(column.nodes[0]) &&
+        c.nodes.includes(column.nodes[1]),
+    );
     if (twin && conducts(column.bodies[0]) && column.nodes.some(terminal)) {
       column.role = 'bypass';
       column.beside = twin.id;
@@ -146,7 +181,13 @@ export function coverOf(circuit: Circuit, flow: Flow, patterns: Patterns): Cover
     if (series) {
       const down = columnOf('load', load, [load[0].first, ...load.map((e) => e.second)]);
       columns.push(loadInLeg && circuit.loadTo === circuit.top ? columnOf('load', [...load].reverse(), [...down.nodes].reverse()) : down);
-    } else for (const e of load) columns.push(loadInLeg && circuit.loadTo === circuit.top ? columnOf('load', [e], [e.second, e.first]) : columnOf('load', [e], [e.first, e.second]));
+    } else
+      for (const e of load)
+        columns.push(
+          loadInLeg && circuit.loadTo === circuit.top
+            ? columnOf('load', [e], [e.second, e.first])
+            : columnOf('load', [e], [e.first, e.second]),
+        );
   }
   return { columns, flats };
 }

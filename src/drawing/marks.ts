@@ -1,8 +1,8 @@
 /** A plan with its values as drawing primitives, grouped by what they stand for: what every renderer draws. */
 import { square } from '../numerics/elementary.ts';
+import { halfLength, isInner } from './elements.ts';
 import { currentText, nodeVoltsText, supplyVoltsText } from './format.ts';
-import { FACE, type ArrowSlot, type DrawnSymbol, type Label, LINE, type Plan, type Point, type SpanRole } from './plan.ts';
-import { halfLength } from './elements.ts';
+import { type ArrowSlot, type DrawnSymbol, FACE, type Label, LINE, type Plan, type Point, type SpanRole } from './plan.ts';
 import { ARROW_LENGTH, plusAt } from './shapes.ts';
 import { typefaceMetrics } from './text.ts';
 import { currentOf, type DrawingValues } from './values.ts';
@@ -83,7 +83,17 @@ function resistorMarks(s: DrawnSymbol, habit: Habit): Mark[] {
   const points: [number, number][] = [[0, -21]];
   for (let k = 0; k < 6; k++) points.push([k % 2 === 0 ? 7 : -7, -17.5 + k * 7]);
   points.push([0, 21]);
-  return [path(points.map(([px, py], k) => { const [a, b] = at(px, py); return `${k === 0 ? 'M' : 'L'}${n(a)} ${n(b)}`; }).join(''), 'symbol')];
+  return [
+    path(
+      points
+        .map(([px, py], k) => {
+          const [a, b] = at(px, py);
+          return `${k === 0 ? 'M' : 'L'}${n(a)} ${n(b)}`;
+        })
+        .join(''),
+      'symbol',
+    ),
+  ];
 }
 
 function transistorMarks(s: DrawnSymbol, state: string | undefined): Mark[] {
@@ -123,7 +133,9 @@ function diodeMarks(s: DrawnSymbol): Mark[] {
 
 function capacitorMarks(s: DrawnSymbol): Mark[] {
   const { x, y } = s.at;
-  const marks: Mark[] = [-3.5, 3.5].map((d) => (s.upright ? line(x - 13, y + d, x + 13, y + d, 'plate') : line(x + d, y - 13, x + d, y + 13, 'plate')));
+  const marks: Mark[] = [-3.5, 3.5].map((d) =>
+    s.upright ? line(x - 13, y + d, x + 13, y + d, 'plate') : line(x + d, y - 13, x + d, y + 13, 'plate'),
+  );
   if (s.polarized) {
     const p = plusAt(s);
     marks.push(path(`M${n(p.x - 3.2)} ${n(p.y)}h6.4M${n(p.x)} ${n(p.y - 3.2)}v6.4`, 'fine'));
@@ -152,8 +164,14 @@ function otherMarks(s: DrawnSymbol, habit: Habit): Mark[] {
     case 'speaker': {
       const dir = 1;
       return s.upright
-        ? [path(`M${n(x + 6)} ${n(y - 12)}L${n(x + dir * 17)} ${n(y - 22)}V${n(y + 22)}L${n(x + 6)} ${n(y + 12)}`, 'filled'), rect(x - 6, y - 12, 12, 24, 'filled')]
-        : [path(`M${n(x - 12)} ${n(y - 6)}L${n(x - 22)} ${n(y - 17)}H${n(x + 22)}L${n(x + 12)} ${n(y - 6)}`, 'filled'), rect(x - 12, y - 6, 24, 12, 'filled')];
+        ? [
+            path(`M${n(x + 6)} ${n(y - 12)}L${n(x + dir * 17)} ${n(y - 22)}V${n(y + 22)}L${n(x + 6)} ${n(y + 12)}`, 'filled'),
+            rect(x - 6, y - 12, 12, 24, 'filled'),
+          ]
+        : [
+            path(`M${n(x - 12)} ${n(y - 6)}L${n(x - 22)} ${n(y - 17)}H${n(x + 22)}L${n(x + 12)} ${n(y - 6)}`, 'filled'),
+            rect(x - 12, y - 6, 24, 12, 'filled'),
+          ];
     }
     case 'generator':
       return [circle(x, y, 16, 'filled'), path(`M${n(x - 9)} ${n(y)}c3 -9 7 -9 9 0s6 9 9 0`, 'symbol')];
@@ -162,7 +180,11 @@ function otherMarks(s: DrawnSymbol, habit: Habit): Mark[] {
       const [a, b] = at(0, -16);
       const [c, d] = at(0, 16);
       const [px, py] = at(-11, -20);
-      return [circle(x, y, 16, 'filled'), line(a, b, c, d, 'symbol'), path(`M${n(px - 3.2)} ${n(py)}h6.4M${n(px)} ${n(py - 3.2)}v6.4`, 'fine')];
+      return [
+        circle(x, y, 16, 'filled'),
+        line(a, b, c, d, 'symbol'),
+        path(`M${n(px - 3.2)} ${n(py)}h6.4M${n(px)} ${n(py - 3.2)}v6.4`, 'fine'),
+      ];
     }
     case 'current': {
       // An ideal source of current has a bar across; the arrow beside it gives its sense.
@@ -171,7 +193,12 @@ function otherMarks(s: DrawnSymbol, habit: Habit): Mark[] {
       const [tx, ty] = at(-22, 12);
       const [fx, fy] = at(-22, -12);
       const [ux, uy] = [Math.sign(tx - fx), Math.sign(ty - fy)];
-      return [circle(x, y, 16, 'filled'), line(a, b, c, d, 'symbol'), line(fx, fy, tx - ux * 5, ty - uy * 5, 'fine'), path(head(tx, ty, ux, uy, 7, 6), 'solid')];
+      return [
+        circle(x, y, 16, 'filled'),
+        line(a, b, c, d, 'symbol'),
+        line(fx, fy, tx - ux * 5, ty - uy * 5, 'fine'),
+        path(head(tx, ty, ux, uy, 7, 6), 'solid'),
+      ];
     }
     default:
       return [];
@@ -204,7 +231,17 @@ function bridgeMarks(s: DrawnSymbol): Mark[] {
   const half = halfLength(s.kind) + 6;
   const wide = s.facing === 'left' && (s.kind === 'npn' || s.kind === 'pnp') ? 16 : 13;
   const side = s.kind === 'npn' || s.kind === 'pnp' ? (s.facing === 'left' ? 1 : -1) : -1;
-  const ends = (s.upright ? [{ x: s.at.x, y: s.at.y - half }, { x: s.at.x, y: s.at.y + half }] : [{ x: s.at.x - half, y: s.at.y }, { x: s.at.x + half, y: s.at.y }]) as [Point, Point];
+  const ends = (
+    s.upright
+      ? [
+          { x: s.at.x, y: s.at.y - half },
+          { x: s.at.x, y: s.at.y + half },
+        ]
+      : [
+          { x: s.at.x - half, y: s.at.y },
+          { x: s.at.x + half, y: s.at.y },
+        ]
+  ) as [Point, Point];
   void a;
   void b;
   const d = s.upright
@@ -213,10 +250,13 @@ function bridgeMarks(s: DrawnSymbol): Mark[] {
   return [path(d, 'bridge'), ...ends.map((p) => circle(p.x, p.y, 3, 'bridgeDot'))];
 }
 
+/** A. What reads as `0 mA` has no arrow either. */
+const NO_CURRENT = 0.5e-9;
+
 function arrowPath(a: ArrowSlot, amperes: number, fullScale: number, largest: number): Mark | null {
   const size = Math.abs(amperes);
   // Below a five-hundredth of the largest nothing is drawn: the reader would take a hair for a current.
-  if (!(size > 0.002 * largest)) return null;
+  if (!(size > 0.002 * largest) || size < NO_CURRENT) return null;
   const shaft = Math.max(1.5, Math.min(12, (12 * size) / fullScale));
   const tipHalf = shaft / 2 + 2.8;
   const tip = Math.min(16, 6.2 + 0.65 * shaft);
@@ -224,12 +264,15 @@ function arrowPath(a: ArrowSlot, amperes: number, fullScale: number, largest: nu
   const [ux, uy] = { down: [0, 1], up: [0, -1], left: [-1, 0], right: [1, 0] }[turned as ArrowSlot['direction']];
   const p = (along: number, across: number): string => `${n(a.at.x + ux * along - uy * across)} ${n(a.at.y + uy * along + ux * across)}`;
   const h = ARROW_LENGTH / 2;
-  return path(`M${p(-h, shaft / 2)}L${p(h - tip, shaft / 2)}L${p(h - tip, tipHalf)}L${p(h, 0)}L${p(h - tip, -tipHalf)}L${p(h - tip, -shaft / 2)}L${p(-h, -shaft / 2)}Z`, 'arrow');
+  return path(
+    `M${p(-h, shaft / 2)}L${p(h - tip, shaft / 2)}L${p(h - tip, tipHalf)}L${p(h, 0)}L${p(h - tip, -tipHalf)}L${p(h - tip, -shaft / 2)}L${p(-h, -shaft / 2)}Z`,
+    'arrow',
+  );
 }
 
 /** The round current, one of 1, 2, 5 and their decades, nearest to the largest on a scale of ratios. */
 export function keyCurrent(largest: number): number {
-  if (!(largest > 0)) return 0;
+  if (!(largest > NO_CURRENT)) return 0;
   let best = 0;
   let distance = Number.POSITIVE_INFINITY;
   for (let exponent = -12; exponent <= 3; exponent++) {
@@ -259,7 +302,8 @@ function filled(label: Label, plan: Plan, values: DrawingValues, largest = 0): R
         const volts = values.volts?.[slot.node];
         const supply = label.kind === 'supply';
         if (volts === undefined) return supply ? [{ text: span.text, role: 'volts' }] : [];
-        const held = supply && Math.abs(volts - Number(span.text.replace('−', '-').replace(' V', ''))) < 0.005 * Math.max(1, Math.abs(volts));
+        const held =
+          supply && Math.abs(volts - Number(span.text.replace('−', '-').replace(' V', ''))) < 0.005 * Math.max(1, Math.abs(volts));
         return [{ text: held ? span.text : supply ? supplyVoltsText(volts) : nodeVoltsText(volts), role: 'volts' }];
       }
       if (slot.kind === 'current') {
@@ -292,7 +336,19 @@ function textMarks(label: Label, runs: Run[][], struck: boolean): Mark[] {
     // A value that is missing leaves no hanging space behind.
     const shown = [...line];
     while (shown.length > 0 && shown[shown.length - 1].text.trim() === '') shown.pop();
-    return shown.length === 0 ? [] : [{ shape: 'text', x: label.at.x, y: label.at.y + i * LINE, anchor: label.anchor, runs: shown, struck: struck && i === 0, ...(label.halo ? { halo: true } : {}) }];
+    return shown.length === 0
+      ? []
+      : [
+          {
+            shape: 'text',
+            x: label.at.x,
+            y: label.at.y + i * LINE,
+            anchor: label.anchor,
+            runs: shown,
+            struck: struck && i === 0,
+            ...(label.halo ? { halo: true } : {}),
+          },
+        ];
   });
 }
 
@@ -305,11 +361,16 @@ export function marksOf(plan: Plan, values: DrawingValues, habit: Habit, caption
     const wires = plan.wires.filter((w) => w.node === node);
     // One path for a node: its pieces share their corners.
     const d = wires.map((w) => `M${n(w.from.x)} ${n(w.from.y)}L${n(w.to.x)} ${n(w.to.y)}`).join('');
-    groups.push({ kind: 'node', of: node.replace(/^\u0000.*/, ''), label: '', marks: [path(d, 'wire')] });
+    groups.push({ kind: 'node', of: isInner(node) ? '' : node, label: '', marks: [path(d, 'wire')] });
   }
   for (const e of plan.earths) {
     const { x, y } = e.at;
-    groups.push({ kind: 'node', of: 'gnd', label: '', marks: [path(`M${n(x - 10)} ${n(y)}h20M${n(x - 6)} ${n(y + 4)}h12M${n(x - 2)} ${n(y + 8)}h4`, 'symbol')] });
+    groups.push({
+      kind: 'node',
+      of: 'gnd',
+      label: '',
+      marks: [path(`M${n(x - 10)} ${n(y)}h20M${n(x - 6)} ${n(y + 4)}h12M${n(x - 2)} ${n(y + 8)}h4`, 'symbol')],
+    });
   }
   const byPart = new Map<string, Label[]>();
   for (const l of plan.labels) if (symbol.has(l.of)) byPart.set(l.of, [...(byPart.get(l.of) ?? []), l]);
@@ -334,7 +395,12 @@ export function marksOf(plan: Plan, values: DrawingValues, habit: Habit, caption
   }
   for (const f of plan.frames) {
     const b = f.box;
-    groups.push({ kind: 'frame', of: f.name, label: '', marks: [{ shape: 'rect', x: b.left, y: b.top, width: b.right - b.left, height: b.bottom - b.top, radius: 3, role: 'frame' }] });
+    groups.push({
+      kind: 'frame',
+      of: f.name,
+      label: '',
+      marks: [{ shape: 'rect', x: b.left, y: b.top, width: b.right - b.left, height: b.bottom - b.top, radius: 3, role: 'frame' }],
+    });
   }
   groups.push({ kind: 'conductors', of: '', label: '', marks: plan.dots.map((d) => circle(d.at.x, d.at.y, 3, 'dot')) });
   for (const t of plan.terminals) groups.push({ kind: 'node', of: t.node, label: '', marks: [circle(t.at.x, t.at.y, 3.5, 'terminal')] });
@@ -349,23 +415,42 @@ export function marksOf(plan: Plan, values: DrawingValues, habit: Habit, caption
     const label = plan.labels.find((l) => l.kind === 'current' && l.of === a.id);
     const marks = mark ? [mark] : [];
     if (label) marks.push(...textMarks(label, filled(label, plan, values, largest), false));
-    if (marks.length > 0) groups.push({ kind: 'current', of: a.part, label: `Current of ${a.part.replace(/^(load|drive) .*/, '$1')}, ${currentText(here)}`, marks });
+    if (marks.length > 0)
+      groups.push({
+        kind: 'current',
+        of: a.part,
+        label: `Current of ${a.part.replace(/^(load|drive) .*/, '$1')}, ${currentText(here)}`,
+        marks,
+      });
   }
   for (const l of plan.labels) {
     if (l.kind !== 'node' && l.kind !== 'supply') continue;
     const volts = values.volts?.[l.of];
     const spoken = volts === undefined ? `Node ${l.of}` : `Node ${l.of}, ${nodeVoltsText(volts)}`;
-    groups.push({ kind: 'node', of: l.of, label: spoken, onPointing: l.onPointing || undefined, marks: textMarks(l, filled(l, plan, values), false) });
+    groups.push({
+      kind: 'node',
+      of: l.of,
+      label: spoken,
+      onPointing: l.onPointing || undefined,
+      marks: textMarks(l, filled(l, plan, values), false),
+    });
   }
   if (caption) {
     const y = plan.height + 19;
-    const marks: Mark[] = [{ shape: 'text', x: 6, y, anchor: 'start', runs: [{ text: values.moment ?? 'at rest', role: 'plain' }], struck: false }];
+    const marks: Mark[] = [
+      { shape: 'text', x: 6, y, anchor: 'start', runs: [{ text: values.moment ?? 'at rest', role: 'plain' }], struck: false },
+    ];
     const key = keyCurrent(largest);
     if (key > 0) {
       const right = plan.box.right - 6;
       const text = currentText(key).replace(/\.0+ /, ' ');
       const width = typefaceMetrics.width(text, 'bold', 14);
-      const arrow = arrowPath({ id: 'key', part: '', terminal: 'first', at: { x: right - width - 8 - ARROW_LENGTH / 2 - 8, y: y - 5 }, direction: 'right' }, key, fullScale, key);
+      const arrow = arrowPath(
+        { id: 'key', part: '', terminal: 'first', at: { x: right - width - 8 - ARROW_LENGTH / 2 - 8, y: y - 5 }, direction: 'right' },
+        key,
+        fullScale,
+        key,
+      );
       if (arrow) marks.push(arrow, { shape: 'text', x: right, y, anchor: 'end', runs: [{ text, role: 'current' }], struck: false });
     }
     groups.push({ kind: 'caption', of: '', label: '', marks });

@@ -59,7 +59,8 @@ export function nodeRanks(circuit: Circuit, cover: Cover): Map<string, number> {
 export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, number>, patterns: Patterns): Column[] {
   const terminal = (node: string): boolean => circuit.terminals.has(node);
   const keys = new Map<Column, number>();
-  const own = (c: Column): number => Math.min(...c.nodes.filter((n) => !terminal(n)).map((n) => ranks.get(n) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
+  const own = (c: Column): number =>
+    Math.min(...c.nodes.filter((n) => !terminal(n)).map((n) => ranks.get(n) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
   for (const c of cover.columns) {
     if (c.role === 'generator') keys.set(c, -1);
     else if (c.role === 'load') keys.set(c, 1e6);
@@ -67,14 +68,18 @@ export function firstOrder(circuit: Circuit, cover: Cover, ranks: Map<string, nu
   }
   for (const c of cover.columns) {
     if (Number.isFinite(keys.get(c))) continue;
-    const steered = cover.columns.filter((other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)));
+    const steered = cover.columns.filter(
+      (other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)),
+    );
     const found = Math.min(...steered.map((s) => keys.get(s) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
     keys.set(c, Number.isFinite(found) ? found - 0.5 : 1e5);
   }
   // What only feedback reaches stands next to the device that it steers.
   for (const c of cover.columns) {
     if (c.role !== 'leg' || c.bodies.some(isTransistor)) continue;
-    const steered = cover.columns.filter((other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)));
+    const steered = cover.columns.filter(
+      (other) => other !== c && other.bodies.some((b) => b.control !== undefined && c.nodes.includes(b.control)),
+    );
     const least = Math.min(...steered.map((s) => keys.get(s) ?? Number.POSITIVE_INFINITY), Number.POSITIVE_INFINITY);
     if (Number.isFinite(least) && (keys.get(c) ?? 0) > least + 1.5) keys.set(c, least + 0.3);
   }
@@ -132,13 +137,16 @@ export function withFlats(columns: Column[], flats: Flat[], circuit: Circuit, ra
   const rank = (node: string): number => ranks.get(node) ?? 1e3;
   // Open ends come last: they stand outside of everything on their node.
   const outer = (f: Flat): number => (f.body.kind === 'end' ? 1 : 0);
-  const waiting = [...flats].sort((a, b) => outer(a) - outer(b) || Math.min(rank(a.left), rank(a.right)) - Math.min(rank(b.left), rank(b.right)));
+  const waiting = [...flats].sort(
+    (a, b) => outer(a) - outer(b) || Math.min(rank(a.left), rank(a.right)) - Math.min(rank(b.left), rank(b.right)),
+  );
   const terminal = (node: string): boolean => circuit.terminals.has(node);
   while (waiting.length > 0) {
     // One whose ends are both placed goes first; a chain is then closed from either side.
     const placed = (f: Flat): number => [f.left, f.right].filter((n) => !terminal(n) && strips.some((s) => touches(s, n))).length;
     let best = 0;
-    for (let i = 1; i < waiting.length; i++) if (outer(waiting[i]) === 0 && placed(waiting[i]) > placed(waiting[best]) && placed(waiting[best]) === 0) best = i;
+    for (let i = 1; i < waiting.length; i++)
+      if (outer(waiting[i]) === 0 && placed(waiting[i]) > placed(waiting[best]) && placed(waiting[best]) === 0) best = i;
     const [flat] = waiting.splice(best, 1);
     const at = (node: string): number[] => (terminal(node) ? [] : strips.flatMap((s, i) => (touches(s, node) ? [i] : [])));
     const a = at(flat.body.first);

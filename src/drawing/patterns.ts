@@ -51,7 +51,9 @@ export function patternsOf(circuit: Circuit): Patterns {
   const found: Patterns = { tails: [], mirrors: [], complementary: [], multipliers: [], darlingtons: [], bootstraps: [], intoBases: [] };
   const taken = new Set<Element>();
   const free = (...some: Element[]): boolean => some.every((e) => !taken.has(e));
-  const take = (...some: Element[]): void => some.forEach((e) => taken.add(e));
+  const take = (...some: Element[]): void => {
+    for (const e of some) taken.add(e);
+  };
   const pairs = transistors.flatMap((a, i) => transistors.slice(i + 1).map((b): [Element, Element] => [a, b]));
 
   for (const a of transistors) {
@@ -102,15 +104,25 @@ export function patternsOf(circuit: Circuit): Patterns {
     const betweenResistors = (node: string): boolean => {
       const there = touching(circuit, node).filter((other) => other !== e);
       const ends = there.map((other) => (other.first === node ? other.second : other.first));
-      return there.length === 2 && there.every((other) => other.kind === 'resistor' && other.owner === 'part') && ends.filter(terminal).length === 1;
+      return (
+        there.length === 2 &&
+        there.every((other) => other.kind === 'resistor' && other.owner === 'part') &&
+        ends.filter(terminal).length === 1
+      );
     };
-    if ((betweenResistors(e.first) && outputs.has(e.second)) || (betweenResistors(e.second) && outputs.has(e.first))) found.bootstraps.push(e);
+    if ((betweenResistors(e.first) && outputs.has(e.second)) || (betweenResistors(e.second) && outputs.has(e.first)))
+      found.bootstraps.push(e);
   }
-  const ends = new Set(transistors.flatMap((t) => [t.first, t.second, ...behindResistor(circuit, t.second, t)]).filter((node) => !terminal(node)));
+  const ends = new Set(
+    transistors.flatMap((t) => [t.first, t.second, ...behindResistor(circuit, t.second, t)]).filter((node) => !terminal(node)),
+  );
   const chained = new Set(found.multipliers.flatMap((m) => m.chain));
   for (const e of circuit.elements) {
     if (e.kind !== 'resistor' || e.owner !== 'part' || chained.has(e) || terminal(e.first) || terminal(e.second)) continue;
-    for (const [base, end] of [[e.first, e.second], [e.second, e.first]]) {
+    for (const [base, end] of [
+      [e.first, e.second],
+      [e.second, e.first],
+    ]) {
       const driven = transistors.filter((t) => t.control === base);
       // A resistor from base to emitter belongs to its transistor, not to a path of the signal.
       if (driven.length === 0 || !ends.has(end) || driven.some((t) => t.second === end)) continue;

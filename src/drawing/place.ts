@@ -1,10 +1,11 @@
 /** From rows and columns to symbols and conductors. */
+
+import { touchOffset } from './columns.ts';
 import { type Circuit, type Element, halfLength, isInner } from './elements.ts';
 import { bodyBox } from './extents.ts';
-import { boxOfWire, count, DOWN, isLevel, LEFT, leaving, lengthOf, liesOn, RIGHT, samePoint, shifted, union, UP } from './geometry.ts';
+import { boxOfWire, count, DOWN, isLevel, LEFT, leaving, lengthOf, liesOn, RIGHT, samePoint, shifted, UP, union } from './geometry.ts';
 import { bodyRow, lowerRow, upperRow } from './joins.ts';
 import type { Strip } from './legs.ts';
-import { touchOffset } from './columns.ts';
 import type { Dot, DrawnSymbol, Earth, Pin, Rail, Terminal, Wire } from './plan.ts';
 import { type Ground, isFree, route } from './router.ts';
 import { endKind, type Rows } from './rows.ts';
@@ -70,7 +71,20 @@ export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circ
       pins.push({ node: e.control, at: { x: cx + (facing === 'left' ? -reach : reach), y: cy } });
     }
     const body = shifted(bodyBox(e, upright, facing), cx, cy);
-    symbols.push({ id: e.id, owner: e.owner, kind: e.kind, at: { x: cx, y: cy }, upright, firstLeads, facing, pins, body, polarized: e.polarized, bench: e.bench, description: e.description });
+    symbols.push({
+      id: e.id,
+      owner: e.owner,
+      kind: e.kind,
+      at: { x: cx, y: cy },
+      upright,
+      firstLeads,
+      facing,
+      pins,
+      body,
+      polarized: e.polarized,
+      bench: e.bench,
+      description: e.description,
+    });
     ground.bodies.push(body);
     pins.forEach((pin, k) => {
       let toBody: number;
@@ -95,7 +109,10 @@ export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circ
       }
       symbolOf(strip.body, x[i], cy, false, strip.body.first === strip.left, 'left');
       const half = halfLength(strip.body.kind);
-      for (const [node, side] of [[strip.left, -1], [strip.right, 1]] as const) {
+      for (const [node, side] of [
+        [strip.left, -1],
+        [strip.right, 1],
+      ] as const) {
         const from = x[i] + side * half;
         wire(node, from, cy, from + side * STUB, cy);
         if (circuit.terminals.has(node)) local(node, from + side * STUB, cy, side < 0 ? 'left' : 'right');
@@ -131,8 +148,15 @@ export function placeAll(strips: Strip[], rows: Rows, x: number[], circuit: Circ
 
   const rails: Rail[] = [];
   const topY = y('top');
-  if (circuit.top !== null && ends.top.length > 0) rails.push({ node: circuit.top, y: topY, from: Math.min(...ends.top) - RAIL_OVERHANG, to: Math.max(...ends.top) + RAIL_OVERHANG });
-  if (ends.bottom.length > 0) rails.push({ node: circuit.bottom, y: rows.bottom, from: Math.min(...ends.bottom) - RAIL_OVERHANG, to: Math.max(...ends.bottom) + RAIL_OVERHANG });
+  if (circuit.top !== null && ends.top.length > 0)
+    rails.push({ node: circuit.top, y: topY, from: Math.min(...ends.top) - RAIL_OVERHANG, to: Math.max(...ends.top) + RAIL_OVERHANG });
+  if (ends.bottom.length > 0)
+    rails.push({
+      node: circuit.bottom,
+      y: rows.bottom,
+      from: Math.min(...ends.bottom) - RAIL_OVERHANG,
+      to: Math.max(...ends.bottom) + RAIL_OVERHANG,
+    });
 
   // A wire that must leave the columns may run past them, but between the rails.
   const all = [...ground.bodies, ...ground.wires.map(boxOfWire)].reduce(union);
@@ -170,7 +194,11 @@ function trim(ground: Ground, circuit: Circuit): void {
       const p = w[end];
       if (others.some((o) => liesOn(p, o)) || ground.pins.some((q) => q.node === w.node && samePoint(q.at, p))) continue;
       const far = w[end === 'from' ? 'to' : 'from'];
-      const meeting = others.flatMap((o) => [o.from, o.to, isLevel(w) ? { x: o.from.x, y: p.y } : { x: p.x, y: o.from.y }].filter((q) => liesOn(q, w) && liesOn(q, o) && !samePoint(q, far)));
+      const meeting = others.flatMap((o) =>
+        [o.from, o.to, isLevel(w) ? { x: o.from.x, y: p.y } : { x: p.x, y: o.from.y }].filter(
+          (q) => liesOn(q, w) && liesOn(q, o) && !samePoint(q, far),
+        ),
+      );
       if (meeting.length === 0) continue;
       const near = (q: { x: number; y: number }): number => Math.abs(q.x - p.x) + Math.abs(q.y - p.y);
       w[end] = meeting.reduce((a, b) => (near(b) < near(a) ? b : a));
@@ -200,7 +228,14 @@ function joinAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit, gro
     if (Math.abs(from.y - to.y) > 0.01 || to.x - from.x < 1) continue;
     // A flat part's or a base's own stub is already there; the rest of the way is what must be free.
     const stub = (p: { x: number; y: number }, side: number): number => {
-      const own = ground.wires.find((w) => w.node === link.node && isLevel(w) && lengthOf(w) > 0 && (samePoint(w.from, p) || samePoint(w.to, p)) && (side > 0 ? boxOfWire(w).right > p.x + 1 : boxOfWire(w).left < p.x - 1));
+      const own = ground.wires.find(
+        (w) =>
+          w.node === link.node &&
+          isLevel(w) &&
+          lengthOf(w) > 0 &&
+          (samePoint(w.from, p) || samePoint(w.to, p)) &&
+          (side > 0 ? boxOfWire(w).right > p.x + 1 : boxOfWire(w).left < p.x - 1),
+      );
       return own ? (side > 0 ? boxOfWire(own).right : boxOfWire(own).left) : p.x;
     };
     const a = stub(from, 1);
@@ -210,7 +245,7 @@ function joinAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit, gro
       // Two stubs overlap: shorten one to meet the other.
       for (const w of ground.wires) {
         if (w.node !== link.node || !isLevel(w)) continue;
-        if (samePoint(w.from, from)) w.to = { x: b > from.x ? b : from.x, y: from.y };
+        if (samePoint(w.from, from)) w.to = { x: Math.max(b, from.x), y: from.y };
       }
     }
   }
@@ -221,7 +256,9 @@ function joinAll(strips: Strip[], rows: Rows, x: number[], circuit: Circuit, gro
   const broken: string[] = [];
   const nodes = [...byNode(ground.wires).keys()].filter((n) => !circuit.terminals.has(n));
   // Short ways first: they have the fewest alternatives.
-  const waiting = nodes.map((node) => ({ node, groups: islands(ground.wires.filter((w) => w.node === node)) })).filter((n) => n.groups.length > 1);
+  const waiting = nodes
+    .map((node) => ({ node, groups: islands(ground.wires.filter((w) => w.node === node)) }))
+    .filter((n) => n.groups.length > 1);
   const span = (groups: Wire[][]): number => {
     const b = groups.flat().map(boxOfWire).reduce(union);
     return b.right - b.left + (b.bottom - b.top);

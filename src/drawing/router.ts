@@ -23,7 +23,10 @@ export interface Ground {
 
 /** Directions taken at a point by the node's own conductors and by symbols. */
 export function taken(ground: Ground, node: string, p: Point): number {
-  let bits = leaving(p, ground.wires.filter((w) => w.node === node));
+  let bits = leaving(
+    p,
+    ground.wires.filter((w) => w.node === node),
+  );
   for (const pin of ground.pins) if (pin.node === node && samePoint(pin.at, p)) bits |= pin.toBody;
   return bits;
 }
@@ -39,14 +42,18 @@ export function isFree(ground: Ground, wire: Wire): boolean {
   // Joints of one's own node: nowhere more than three.
   const own = [...ground.wires.filter((w) => w.node === wire.node), wire];
   const points = own.flatMap((w) => [w.from, w.to]).filter((p) => liesOn(p, wire));
-  for (const w of own) if (w !== wire && isLevel(w) !== isLevel(wire)) points.push(isLevel(wire) ? { x: w.from.x, y: wire.from.y } : { x: wire.from.x, y: w.from.y });
+  for (const w of own)
+    if (w !== wire && isLevel(w) !== isLevel(wire))
+      points.push(isLevel(wire) ? { x: w.from.x, y: wire.from.y } : { x: wire.from.x, y: w.from.y });
   for (const p of points) {
     if (!liesOn(p, wire)) continue;
     let bits = leaving(p, own);
     for (const pin of ground.pins) if (pin.node === wire.node && samePoint(pin.at, p)) bits |= pin.toBody;
     if (count(bits) > 3) return false;
   }
-  return !own.some((w) => w !== wire && isLevel(w) === isLevel(wire) && overlap(grown(boxOfWire(w), 0.2), grown(area, 0.2)) && alongEachOther(w, wire));
+  return !own.some(
+    (w) => w !== wire && isLevel(w) === isLevel(wire) && overlap(grown(boxOfWire(w), 0.2), grown(area, 0.2)) && alongEachOther(w, wire),
+  );
 }
 
 /** Two pieces of one direction that share more than an end. */
@@ -123,7 +130,9 @@ const STEPS = [
  * `lanes` are further coordinates worth trying.
  */
 export function route(ground: Ground, node: string, source: Wire[], targets: Wire[], lanes: { x: number[]; y: number[] }): Wire[] | null {
-  let area = [...source, ...targets].map(boxOfWire).reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
+  let area = [...source, ...targets]
+    .map(boxOfWire)
+    .reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
   for (const margin of [60, 500]) {
     area = grown(area, margin);
     const found = search(ground, node, source, targets, lanes, area);
@@ -137,7 +146,14 @@ function sortedUnique(values: number[]): number[] {
   return sorted.filter((v, i) => i === 0 || v - sorted[i - 1] > 0.5);
 }
 
-function search(ground: Ground, node: string, source: Wire[], targets: Wire[], lanes: { x: number[]; y: number[] }, area: Box): Wire[] | null {
+function search(
+  ground: Ground,
+  node: string,
+  source: Wire[],
+  targets: Wire[],
+  lanes: { x: number[]; y: number[] },
+  area: Box,
+): Wire[] | null {
   const inside = (v: number, low: number, high: number): boolean => v >= low && v <= high;
   const exactX = [...source, ...targets].flatMap((w) => [w.from.x, w.to.x]);
   const exactY = [...source, ...targets].flatMap((w) => [w.from.y, w.to.y]);
@@ -244,7 +260,8 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
       addAcross(q.left - EPSILON, q.left + EPSILON, q.bottom - wide, q.bottom - inner, () => COST.near / 2);
     }
   }
-  const cost = (from: number, to: number): number => (to === from + 1 ? across[from] : to === from - 1 ? across[to] : to > from ? down[from] : down[to]);
+  const cost = (from: number, to: number): number =>
+    to === from + 1 ? across[from] : to === from - 1 ? across[to] : to > from ? down[from] : down[to];
   // A corner or an end too near another conductor is a clash even where no edge crosses it.
   const cornerFree = (v: number): boolean => corner[v] === 0;
   const landing = (v: number): number => {
@@ -258,7 +275,9 @@ function search(ground: Ground, node: string, source: Wire[], targets: Wire[], l
   };
 
   // What remains costs at least its length: that steers the search.
-  const aim = targets.map(boxOfWire).reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
+  const aim = targets
+    .map(boxOfWire)
+    .reduce((a, b) => box(Math.min(a.left, b.left), Math.min(a.top, b.top), Math.max(a.right, b.right), Math.max(a.bottom, b.bottom)));
   const remaining = (v: number): number => {
     const px = xs[v % w];
     const py = ys[Math.floor(v / w)];

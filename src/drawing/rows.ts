@@ -134,8 +134,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
         const rail = k === 0 ? 'top' : 'bottom';
         system.add(u, rail, 0);
         system.add(rail, u, 0);
-      }
-      else {
+      } else {
         must('top', u, 16, 0);
         must(l, 'bottom', kind === 'joint' ? 16 : 24, 0);
       }
@@ -145,12 +144,20 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
       const bare = !end && !used?.left && !used?.right && !circuit.terminals.has(node);
       if (k > 0) {
         const half = halfLength(strip.bodies[k - 1].kind);
-        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : clearance(strip, k - 1) + (circuit.terminals.has(node) ? 12 : 0);
+        const gap =
+          ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : clearance(strip, k - 1) + (circuit.terminals.has(node) ? 12 : 0);
         must(bodyRow(i, k - 1), u, half + gap + extra / 2, k === last && kind === 'rail' ? 3 : 1);
       }
       if (k < last) {
         const half = halfLength(strip.bodies[k].kind);
-        const gap = ends > 0 ? ends + framed : bare ? (isInner(node) ? 6 : 9) : Math.max(clearance(strip, k), k === 0 && besideFlat.has(node) ? DROP : 0);
+        const gap =
+          ends > 0
+            ? ends + framed
+            : bare
+              ? isInner(node)
+                ? 6
+                : 9
+              : Math.max(clearance(strip, k), k === 0 && besideFlat.has(node) ? DROP : 0);
         must(l, bodyRow(i, k), half + gap + extra / 2, k === 0 && kind === 'rail' ? 3 : 1);
       }
     });
@@ -188,7 +195,9 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   const twins = new Map<number, number>();
   strips.forEach((strip, i) => {
     if (strip.form !== 'flat') return;
-    const j = strips.findIndex((other, k) => k < i && other.form === 'flat' && other.left === strip.left && other.right === strip.right && !twins.has(k));
+    const j = strips.findIndex(
+      (other, k) => k < i && other.form === 'flat' && other.left === strip.left && other.right === strip.right && !twins.has(k),
+    );
     if (j >= 0) twins.set(i, j);
   });
   for (const link of ordered) {
@@ -200,7 +209,10 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   mirrorPairs(strips, patterns, system, place, usualHeight);
   for (const [twin, first] of twins) {
     const above = [...twins].filter(([t, f]) => f === first && t <= twin).length;
-    system.tryAll([{ from: bodyRow(first, 0), to: bodyRow(twin, 0), gap: TWIN_ROW * above }, { from: bodyRow(twin, 0), to: bodyRow(first, 0), gap: -TWIN_ROW * above }]);
+    system.tryAll([
+      { from: bodyRow(first, 0), to: bodyRow(twin, 0), gap: TWIN_ROW * above },
+      { from: bodyRow(twin, 0), to: bodyRow(first, 0), gap: -TWIN_ROW * above },
+    ]);
   }
   for (const [flat, { column, body }] of apart) feedbackRow(strips, circuit, system, flat, column, body);
 
@@ -212,7 +224,7 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   strips.forEach((strip, i) => {
     if (strip.form !== 'column') return;
     const last = strip.bodies.length - 1;
-    strip.bodies.forEach((b, k) => names.set(bodyRow(i, k), b.id));
+    for (const [k, b] of strip.bodies.entries()) names.set(bodyRow(i, k), b.id);
     if (strip.role === 'leg' && endKind(strip, 0, circuit) === 'rail' && !isTransistor(strip.bodies[0])) uppers.push(bodyRow(i, 0));
     const foot = endKind(strip, last + 1, circuit);
     if (strip.role !== 'generator' && foot === 'rail' && !isTransistor(strip.bodies[last])) lowers.push(bodyRow(i, last));
@@ -227,7 +239,12 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   const ranks = [aligned(uppers, 'uppers'), aligned(lowers, 'lowers')];
   // Feet of the parts that end at ground on their own: one height, each side of the supplies for itself.
   strips.forEach((strip, i) => {
-    if (strip.form !== 'column' || endKind(strip, strip.nodes.length - 1, circuit) === 'rail' || endKind(strip, strip.nodes.length - 1, circuit) === 'joint') return;
+    if (
+      strip.form !== 'column' ||
+      endKind(strip, strip.nodes.length - 1, circuit) === 'rail' ||
+      endKind(strip, strip.nodes.length - 1, circuit) === 'joint'
+    )
+      return;
     system.equal(upperRow(i, strip.nodes.length - 1), 'feet', usual, 'bottom');
   });
   strips.forEach((strip, i) => {
@@ -236,10 +253,22 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
   });
 
   const bottom = Math.max(usualHeight, system.at('bottom'));
-  let y = system.settle(new Map([['top', 0], ['bottom', bottom]]), 60);
+  let y = system.settle(
+    new Map([
+      ['top', 0],
+      ['bottom', bottom],
+    ]),
+    60,
+  );
   for (let round = 0; round < 12; round++) {
     if (!separate(strips, links, level, y, system, usualHeight)) break;
-    y = system.settle(new Map([['top', 0], ['bottom', Math.max(bottom, system.at('bottom'))]]), 60);
+    y = system.settle(
+      new Map([
+        ['top', 0],
+        ['bottom', Math.max(bottom, system.at('bottom'))],
+      ]),
+      60,
+    );
   }
   const height = Math.max(bottom, system.at('bottom'));
   const shifted = new Map([...y].map(([name, value]) => [name, Math.round(value) + RAIL_Y]));
@@ -247,10 +276,18 @@ export function solveRows(strips: Strip[], circuit: Circuit, patterns: Patterns,
 }
 
 /** A complementary pair stands mirrored about its output row. */
-function mirrorPairs(strips: Strip[], patterns: Patterns, system: Differences, place: (e: { id: string }) => string | null, usualHeight: number): void {
+function mirrorPairs(
+  strips: Strip[],
+  patterns: Patterns,
+  system: Differences,
+  place: (e: { id: string }) => string | null,
+  usualHeight: number,
+): void {
   for (const { upper, lower, middle } of patterns.complementary) {
     const [a, b] = [place(upper), place(lower)];
-    const i = strips.findIndex((s) => s.form === 'column' && s.bodies.some((e) => e.id === upper.id) && s.bodies.some((e) => e.id === lower.id));
+    const i = strips.findIndex(
+      (s) => s.form === 'column' && s.bodies.some((e) => e.id === upper.id) && s.bodies.some((e) => e.id === lower.id),
+    );
     const strip = strips[i];
     if (!a || !b || !strip || strip.form !== 'column') continue;
     const k = strip.nodes.indexOf(middle);
@@ -292,7 +329,8 @@ function feedbackFlats(strips: Strip[], circuit: Circuit, facing: Map<string, Si
       column.bodies.forEach((b, k) => {
         if (!isTransistor(b) || b.control === undefined || circuit.terminals.has(b.control)) return;
         const side = facing.get(`${j}.${k}`);
-        if ((flat.left === b.control && j < i && side === 'left') || (flat.right === b.control && j > i && side === 'right')) found.set(i, { column: j, body: k });
+        if ((flat.left === b.control && j < i && side === 'left') || (flat.right === b.control && j > i && side === 'right'))
+          found.set(i, { column: j, body: k });
       });
     });
   });
@@ -319,14 +357,22 @@ interface Span {
 }
 
 /** Pushes apart what would lie on top of one another on a common stretch; true if anything was pushed. */
-function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<string, number>, system: Differences, usualHeight: number): boolean {
+function separate(
+  strips: Strip[],
+  links: Link[],
+  level: Set<Link>,
+  y: Map<string, number>,
+  system: Differences,
+  usualHeight: number,
+): boolean {
   const spans: Span[] = [];
   for (const link of links) {
     if (!level.has(link) || link.from.right === null) continue;
     spans.push({ node: link.node, row: link.from.right, from: link.from.strip, to: link.to.strip, above: 0, below: 0 });
   }
   strips.forEach((strip, i) => {
-    if (strip.form === 'flat') spans.push({ node: `body ${strip.id}`, row: bodyRow(i, 0), from: i - 0.5, to: i + 0.5, above: 9, below: 20 });
+    if (strip.form === 'flat')
+      spans.push({ node: `body ${strip.id}`, row: bodyRow(i, 0), from: i - 0.5, to: i + 0.5, above: 9, below: 20 });
   });
   let pushed = false;
   const push = (a: string, b: string, gap: number): void => {
@@ -335,7 +381,10 @@ function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<strin
     const yb = y.get(b) ?? 0;
     const [first, second] = ya <= yb ? [a, b] : [b, a];
     const total = Math.max(usualHeight, system.at('bottom'));
-    const ways = [[first, second], [second, first]];
+    const ways = [
+      [first, second],
+      [second, first],
+    ];
     for (const ceiling of [total, Number.POSITIVE_INFINITY]) {
       for (const [from, to] of ways) {
         if (system.tryAll([{ from, to, gap }], ceiling, 'bottom')) {
@@ -356,7 +405,7 @@ function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<strin
   for (const span of spans) {
     for (let m = Math.floor(span.from) + 1; m < span.to; m++) {
       const strip = strips[m];
-      if (!strip || strip.form !== 'column') continue;
+      if (strip?.form !== 'column') continue;
       strip.bodies.forEach((b, k) => {
         const reach = (isTransistor(b) ? 21 : halfLength(b.kind)) + 9;
         const row = bodyRow(m, k);
@@ -364,7 +413,11 @@ function separate(strips: Strip[], links: Link[], level: Set<Link>, y: Map<strin
       });
       strip.nodes.forEach((node, k) => {
         if (node === span.node) return;
-        const linked = links.some((l) => (l.from.strip === m && l.from.at === k && l.from.kind !== 'control') || (l.to.strip === m && l.to.at === k && l.to.kind !== 'control'));
+        const linked = links.some(
+          (l) =>
+            (l.from.strip === m && l.from.at === k && l.from.kind !== 'control') ||
+            (l.to.strip === m && l.to.at === k && l.to.kind !== 'control'),
+        );
         if (!linked) return;
         for (const row of [upperRow(m, k), lowerRow(m, k)]) {
           if (Math.abs((y.get(row) ?? 0) - (y.get(span.row) ?? 0)) < 13.4) push(row, span.row, 14);

@@ -27,15 +27,38 @@ export interface Score {
   heightExcess: number;
 }
 
-const WEIGHT = { fault: 1000, crossing: 30, rail: 60, bend: 6, px: 0.01, reversed: 40, feedback: 15, upended: 20, asymmetry: 0.5, leastAsymmetry: 10, offRank: 4, twoLines: 3, halo: 25, onPointing: 3, width: 2, height: 1 / 20 };
+const WEIGHT = {
+  fault: 1000,
+  crossing: 30,
+  rail: 60,
+  bend: 6,
+  px: 0.01,
+  reversed: 40,
+  feedback: 15,
+  upended: 20,
+  asymmetry: 0.5,
+  leastAsymmetry: 10,
+  offRank: 4,
+  twoLines: 3,
+  halo: 25,
+  onPointing: 3,
+  width: 2,
+  height: 1 / 20,
+};
 const USUAL_HEIGHT = 456;
 
 const horizontal = (w: Wire): boolean => w.from.y === w.to.y;
 const low = (a: number, b: number): number => Math.min(a, b);
 const high = (a: number, b: number): number => Math.max(a, b);
-const boxOf = (w: Wire): Box => ({ left: low(w.from.x, w.to.x), right: high(w.from.x, w.to.x), top: low(w.from.y, w.to.y), bottom: high(w.from.y, w.to.y) });
+const boxOf = (w: Wire): Box => ({
+  left: low(w.from.x, w.to.x),
+  right: high(w.from.x, w.to.x),
+  top: low(w.from.y, w.to.y),
+  bottom: high(w.from.y, w.to.y),
+});
 const meets = (a: Box, b: Box): boolean => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-const within = (p: Point, b: Box): boolean => p.x >= b.left - 0.01 && p.x <= b.right + 0.01 && p.y >= b.top - 0.01 && p.y <= b.bottom + 0.01;
+const within = (p: Point, b: Box): boolean =>
+  p.x >= b.left - 0.01 && p.x <= b.right + 0.01 && p.y >= b.top - 0.01 && p.y <= b.bottom + 0.01;
 const swollen = (b: Box, d: number): Box => ({ left: b.left - d, right: b.right + d, top: b.top - d, bottom: b.bottom + d });
 
 /** Ways out of a point along the wires of one node, rails and symbols' terminals included. */
@@ -68,7 +91,8 @@ function waysOut(p: Point, node: string, plan: Plan): number {
 function jointFaults(plan: Plan): string[] {
   const faults: string[] = [];
   const points = new Map<string, { node: string; at: Point }>();
-  const note = (node: string, at: Point): void => void points.set(`${node} ${Math.round(at.x * 10)} ${Math.round(at.y * 10)}`, { node, at });
+  const note = (node: string, at: Point): void =>
+    void points.set(`${node} ${Math.round(at.x * 10)} ${Math.round(at.y * 10)}`, { node, at });
   for (const w of plan.wires) {
     note(w.node, w.from);
     note(w.node, w.to);
@@ -113,9 +137,11 @@ function wireFaults(plan: Plan): { faults: string[]; crossings: number; railCros
     }
     for (const r of plan.rails) {
       if (horizontal(a)) {
-        if (Math.abs(p.top - r.y) < 3 && p.left < r.to && r.from < p.right && r.node !== a.node) faults.push(`${a.node} lies on the rail ${r.node}`);
+        if (Math.abs(p.top - r.y) < 3 && p.left < r.to && r.from < p.right && r.node !== a.node)
+          faults.push(`${a.node} lies on the rail ${r.node}`);
       } else if (p.left >= r.from && p.left <= r.to && p.top < r.y - 0.5 && p.bottom > r.y + 0.5) railCrossings++;
-      else if (r.node !== a.node && p.left >= r.from && p.left <= r.to && (Math.abs(p.top - r.y) < 3 || Math.abs(p.bottom - r.y) < 3)) faults.push(`${a.node} touches the rail ${r.node}`);
+      else if (r.node !== a.node && p.left >= r.from && p.left <= r.to && (Math.abs(p.top - r.y) < 3 || Math.abs(p.bottom - r.y) < 3))
+        faults.push(`${a.node} touches the rail ${r.node}`);
     }
     for (const s of plan.symbols) {
       const own = s.pins.some((pin) => pin.node === a.node && within(pin.at, swollen(p, 0.1)));
@@ -133,11 +159,19 @@ function bodyFaults(plan: Plan): string[] {
   const faults: string[] = [];
   plan.symbols.forEach((s, i) => {
     for (const t of plan.symbols.slice(i + 1)) {
-      for (const a of shapesOf(s)) for (const b of shapesOf(t)) if (!a.round && boxMeets(a.area, b)) faults.push(`${s.id} overlaps ${t.id}`);
-        else if (a.round && !b.round && boxMeets(b.area, a)) faults.push(`${s.id} overlaps ${t.id}`);
-        else if (a.round && b.round && hypot(a.round.centre.x - b.round.centre.x, a.round.centre.y - b.round.centre.y) < a.round.radius + b.round.radius) faults.push(`${s.id} overlaps ${t.id}`);
+      for (const a of shapesOf(s))
+        for (const b of shapesOf(t))
+          if (!a.round && boxMeets(a.area, b)) faults.push(`${s.id} overlaps ${t.id}`);
+          else if (a.round && !b.round && boxMeets(b.area, a)) faults.push(`${s.id} overlaps ${t.id}`);
+          else if (
+            a.round &&
+            b.round &&
+            hypot(a.round.centre.x - b.round.centre.x, a.round.centre.y - b.round.centre.y) < a.round.radius + b.round.radius
+          )
+            faults.push(`${s.id} overlaps ${t.id}`);
     }
-    for (const r of plan.rails) if (meets(s.body, { left: r.from, right: r.to, top: r.y - 1, bottom: r.y + 1 })) faults.push(`${s.id} overlaps the rail ${r.node}`);
+    for (const r of plan.rails)
+      if (meets(s.body, { left: r.from, right: r.to, top: r.y - 1, bottom: r.y + 1 })) faults.push(`${s.id} overlaps the rail ${r.node}`);
   });
   return faults;
 }
@@ -155,13 +189,20 @@ function labelFaults(plan: Plan): string[] {
     // A halo parts a text from the conductors under it; it excuses nothing else.
     if (!l.halo) for (const w of plan.wires) hits(l, { area: swollen(boxOf(w), 0.65) }, `the wire ${w.node}`);
     for (const r of plan.rails) hits(l, { area: { left: r.from, right: r.to, top: r.y - 1.2, bottom: r.y + 1.2 } }, `the rail ${r.node}`);
-    for (const e of plan.earths) hits(l, { area: { left: e.at.x - 10, right: e.at.x + 10, top: e.at.y, bottom: e.at.y + 8 } }, 'an earth symbol');
-    for (const t of plan.terminals) hits(l, { area: swollen({ left: t.at.x, right: t.at.x, top: t.at.y, bottom: t.at.y }, 3.5) }, `the terminal ${t.node}`);
-    if (!l.halo) for (const d of plan.dots) hits(l, { area: swollen({ left: d.at.x, right: d.at.x, top: d.at.y, bottom: d.at.y }, 3) }, `a dot of ${d.node}`);
+    for (const e of plan.earths)
+      hits(l, { area: { left: e.at.x - 10, right: e.at.x + 10, top: e.at.y, bottom: e.at.y + 8 } }, 'an earth symbol');
+    for (const t of plan.terminals)
+      hits(l, { area: swollen({ left: t.at.x, right: t.at.x, top: t.at.y, bottom: t.at.y }, 3.5) }, `the terminal ${t.node}`);
+    if (!l.halo)
+      for (const d of plan.dots)
+        hits(l, { area: swollen({ left: d.at.x, right: d.at.x, top: d.at.y, bottom: d.at.y }, 3) }, `a dot of ${d.node}`);
     for (const a of plan.arrows) hits(l, { area: swollen(arrowBox(a), -1.5) }, `the arrow of ${a.part}`);
-    if (l.kind !== 'load') for (const f of plan.frames) if (meets(swollen(l.box, -0.5), f.box)) faults.push(`the text of ${l.of} touches the frame of ${f.name}`);
+    if (l.kind !== 'load')
+      for (const f of plan.frames)
+        if (meets(swollen(l.box, -0.5), f.box)) faults.push(`the text of ${l.of} touches the frame of ${f.name}`);
     const b = plan.box;
-    if (l.box.left < b.left - 0.5 || l.box.right > b.right + 0.5 || l.box.top < b.top - 0.5 || l.box.bottom > b.bottom + 0.5) faults.push(`the text of ${l.of} lies outside`);
+    if (l.box.left < b.left - 0.5 || l.box.right > b.right + 0.5 || l.box.top < b.top - 0.5 || l.box.bottom > b.bottom + 0.5)
+      faults.push(`the text of ${l.of} lies outside`);
   });
   return faults;
 }

@@ -18,7 +18,22 @@ export function shapesOf(s: DrawnSymbol): Shape[] {
     const centre = { x: x + (s.facing === 'left' ? -10 : 10), y };
     return [{ area: box(centre.x - ENVELOPE, y - ENVELOPE, centre.x + ENVELOPE, y + ENVELOPE), round: { centre, radius: ENVELOPE } }];
   }
-  if (s.kind === 'generator' || s.kind === 'voltage' || s.kind === 'current') return [{ area: s.body, round: { centre: s.at, radius: 16 } }];
+  if (s.kind === 'generator' || s.kind === 'voltage' || s.kind === 'current') {
+    const disc: Shape = { area: s.body, round: { centre: s.at, radius: 16 } };
+    if (s.kind === 'generator') return [disc];
+    const sign = s.firstLeads ? 1 : -1;
+    const at = (across: number, along: number): Point =>
+      s.upright ? { x: x + across, y: y + sign * along } : { x: x + sign * along, y: y + across };
+    if (s.kind === 'voltage') {
+      const plus = at(-11, -20);
+      return [disc, { area: box(plus.x - 3.5, plus.y - 3.5, plus.x + 3.5, plus.y + 3.5) }];
+    }
+    const [tail, tip] = [at(-22, -12), at(-22, 12)];
+    return [
+      disc,
+      { area: box(Math.min(tail.x, tip.x) - 3, Math.min(tail.y, tip.y) - 3, Math.max(tail.x, tip.x) + 3, Math.max(tail.y, tip.y) + 3) },
+    ];
+  }
   const shapes: Shape[] = [{ area: s.body }];
   if (s.polarized) {
     const p = plusAt(s);

@@ -88,7 +88,9 @@ export function escapeXml(text: string): string {
   return [...text]
     .filter((c) => {
       const code = c.codePointAt(0) ?? 0;
-      return (code >= 0x20 && code !== 0x7f && code < 0xd800) || (code > 0xdfff && code < 0xfffe) || code > 0xffff || c === '\n' || c === '\t';
+      return (
+        (code >= 0x20 && code !== 0x7f && code < 0xd800) || (code > 0xdfff && code < 0xfffe) || code > 0xffff || c === '\n' || c === '\t'
+      );
     })
     .join('')
     .replace(/&/g, '&amp;')
@@ -129,7 +131,9 @@ export function drawSvg(plan: Plan, values: DrawingValues, options: SvgOptions):
   const caption = options.caption ?? true;
   const width = n(plan.box.right);
   const height = n(plan.height + (caption ? CAPTION_HEIGHT : 0));
-  const groups = marksOf(plan, values, options.habit, caption).map(groupText).filter((g) => g !== '');
+  const groups = marksOf(plan, values, options.habit, caption)
+    .map(groupText)
+    .filter((g) => g !== '');
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" class="stage-drawing" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" role="group" aria-label="${escapeXml(options.title)}">`,
     `<title>${escapeXml(options.title)}</title>`,

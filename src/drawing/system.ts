@@ -39,11 +39,17 @@ export class Differences {
   private insert(from: string, to: string, gap: number, spring: number): void {
     const edge = { from: this.variable(from), to: this.variable(to), gap, spring };
     this.edges.push(edge);
-    (this.outgoing[edge.from] ??= []).push(this.edges.length - 1);
+    const leaving = this.outgoing[edge.from] ?? [];
+    leaving.push(this.edges.length - 1);
+    this.outgoing[edge.from] = leaving;
   }
 
   /** Adds constraints together; leaves everything as it was and returns false if they contradict the earlier ones. */
-  tryAll(constraints: { from: string; to: string; gap: number; spring?: number }[], ceiling = Number.POSITIVE_INFINITY, of?: string): boolean {
+  tryAll(
+    constraints: { from: string; to: string; gap: number; spring?: number }[],
+    ceiling = Number.POSITIVE_INFINITY,
+    of?: string,
+  ): boolean {
     if (this.unsettled.length > 0) {
       const waiting = this.unsettled;
       this.unsettled = [];
@@ -129,7 +135,11 @@ export class Differences {
     const y = [...this.least];
     // Groups: variables whose distance is settled by a pair of opposite constraints.
     const group = Array.from({ length: n }, (_, i) => i);
-    const find = (i: number): number => (group[i] === i ? i : (group[i] = find(group[i])));
+    const find = (i: number): number => {
+      let top = i;
+      while (group[top] !== top) top = group[top];
+      return top;
+    };
     const best = new Map<number, number>();
     for (const { from, to, gap } of this.edges) {
       const key = from * n + to;

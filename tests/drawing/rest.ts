@@ -1,11 +1,12 @@
 /** Sheets of the drawing's tests, and resting values for them from the engine. */
 import { readdirSync, readFileSync } from 'node:fs';
 import { ask } from '../../src/answers/ask.ts';
-import type { DrawingValues } from '../../src/drawing/index.ts';
+import type { DrawingValues, LayoutOptions } from '../../src/drawing/index.ts';
+import { restLayout, restValues } from '../../src/drawing/rest.ts';
 import { readSheet } from '../../src/sheet/index.ts';
 import type { Sheet } from '../../src/sheet/types.ts';
 
-/** Every sheet of a folder beside this file or in the project, by name. */
+/** Every sheet of a folder, by name. */
 export function sheetsIn(folder: URL): { name: string; sheet: Sheet }[] {
   return readdirSync(folder)
     .filter((file) => file.endsWith('.sheet.yaml'))
@@ -19,30 +20,14 @@ export function sheetOf(text: string): Sheet {
   return sheet;
 }
 
-export interface Rest {
-  potentials?: Record<string, number>;
-  currents?: Record<string, number>;
+export interface Rest extends Pick<LayoutOptions, 'potentials' | 'currents'> {
   values: DrawingValues;
 }
 
-/** Resting point of a sheet in the drawing's signs: currents run from the first terminal to the second. */
+/** Resting point of a sheet as layout and picture take it; nothing where it has none. */
 export function restOf(sheet: Sheet): Rest {
   const answer = ask('quiescent', sheet);
   if (!('otherSolutions' in answer)) return { values: {} };
-  const currents: Record<string, number> = {};
-  const branches: NonNullable<DrawingValues['currents']> = {};
-  const devices: NonNullable<DrawingValues['devices']> = {};
-  for (const [name, figures] of Object.entries(answer.parts)) {
-    if (!('collectorCurrent' in figures)) {
-      currents[name] = figures.current;
-      branches[name] = figures.current;
-      continue;
-    }
-    const sign = sheet.parts.some((p) => p.name === name && p.kind === 'pnp') ? -1 : 1;
-    currents[name] = sign * figures.collectorCurrent;
-    branches[name] = { first: sign * figures.collectorCurrent, second: sign * figures.emitterCurrent };
-    devices[name] = { state: figures.region, beta: figures.beta };
-  }
-  const { nodes } = answer;
-  return { potentials: nodes, currents, values: { volts: nodes, currents: branches, devices } };
+  const values = restValues(answer, sheet);
+  return { ...restLayout(values), values };
 }
