@@ -1,4 +1,4 @@
-/** Sideways places of the strips: drawings.md 3, by the same longest paths as the heights. */
+/** Sideways places of the strips, by the same longest paths as the heights. */
 import { type Circuit, halfLength } from './elements.ts';
 import { extentsOf, spacing } from './extents.ts';
 import type { Link, Touch } from './joins.ts';

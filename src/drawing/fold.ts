@@ -1,6 +1,6 @@
 /**
  * A stage too long for its column: cut where at most one signal wire crosses, the rest drawn beneath with both
- * rails, the node named at both ends. drawings.md 7.
+ * rails, the node named at both ends.
  */
 import { type BuildOptions, build } from './build.ts';
 import { type Circuit, endOf, isTransistor } from './elements.ts';

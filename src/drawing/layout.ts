@@ -134,7 +134,7 @@ class Search {
   }
 }
 
-/** Width reductions in the order in which they are tried: drawings.md 7. */
+/** Width reductions in the order in which they are tried. */
 const TIGHTEST = 4;
 /** From this tightness on the generator is a terminal. */
 const WITHOUT_GENERATOR = 3;

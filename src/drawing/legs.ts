@@ -1,5 +1,5 @@
 /**
- * The cover of a circuit by upright columns and level parts: drawings.md, 1 and 2. A column is a leg, a part
+ * The cover of a circuit by upright columns and level parts. A column is a leg, a part
  * that stands beside one, the generator or the load; what is left lies level between columns.
  */
 import { GROUND } from '../sheet/types.ts';

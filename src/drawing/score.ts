@@ -1,5 +1,5 @@
 /**
- * How good a drawing is: drawings.md 9. Measured from the finished plan alone, by code that shares nothing with
+ * How good a drawing is. Measured from the finished plan alone, by code that shares nothing with
  * the layout but the outlines of symbols.
  */
 import { hypot } from '../numerics/elementary.ts';
