@@ -327,19 +327,27 @@ def settle(stage, x0):
     """One settled period as a function of phase, and how far a further Radau period misses its start."""
     if stage.r == 0:
         return (lambda t: np.zeros((0, len(t)))), 0.0
-    y0 = x0 @ stage.p
-    mesh = np.linspace(0.0, 1.0, 401)
-    y = np.repeat(y0[:, None], len(mesh), axis=1)
-    for share in (0.05, 0.2, 0.5, 0.8, 1.0):
-        stage.drive_scale = share
-        last = share == 1.0
-        found = solve_bvp(stage.rate, lambda a, b: a - b, mesh, y, tol=1e-7 if last else 1e-3, max_nodes=40000)
-        if found.status != 0:
-            raise RuntimeError(f"solve_bvp at {share} of the drive: {found.message}")
-        mesh, y = found.x, found.y
-        if len(mesh) > 3000 and not last:
+    start = (np.linspace(0.0, 1.0, 401), np.repeat((x0 @ stage.p)[:, None], 401, axis=1))
+
+    def periodic(mesh, y, tolerance):
+        return solve_bvp(stage.rate, lambda a, b: a - b, mesh, y, tol=tolerance, max_nodes=40000)
+
+    # At once where that works; else the drive is raised in steps, each coarse solution being the start of the next.
+    try:
+        found = periodic(*start, 1e-3)
+    except (np.linalg.LinAlgError, RuntimeError):
+        found = None  # a trial state too far out
+    if found is None or found.status != 0:
+        mesh, y = start
+        for stage.drive_scale in (0.05, 0.2, 0.5, 0.8, 1.0):
+            found = periodic(mesh, y, 1e-3)
+            if found.status != 0:
+                raise RuntimeError(f"solve_bvp at {stage.drive_scale} of the drive: {found.message}")
             mesh = np.linspace(0.0, 1.0, 1001)
             y = found.sol(mesh)
+    found = periodic(found.x, found.y, 1e-6)
+    if found.status != 0:
+        raise RuntimeError(f"solve_bvp: {found.message}")
     run = solve_ivp(lambda t, z: stage.rate(np.array([t]), z[:, None])[:, 0], (0.0, 1.0), found.sol(0.0), method="Radau", rtol=1e-8, atol=1e-9)
     if not run.success:
         raise RuntimeError(run.message)
