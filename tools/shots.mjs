@@ -27,7 +27,10 @@ const browser = await chromium.launch({
 /** Waits until every question of the sheet is answered and the fonts are in. */
 async function settled(page) {
   await page.waitForFunction(
-    () => document.querySelector('.headline')?.textContent?.length > 0 && document.querySelector('.stale') === null,
+    () =>
+      document.querySelector('.headline')?.textContent?.length > 0 &&
+      document.querySelector('.stage .mark') !== null &&
+      document.querySelector('.stale') === null,
     null,
     { timeout: 30_000 },
   );

@@ -112,6 +112,7 @@ export function App(): JSX.Element {
                   moment={moment()}
                   stale={frame()?.stale.has(store.sample() === null ? 'quiescent' : 'waveform') ?? false}
                   waveform={waveform()}
+                  unanswered={frame()?.answers.quiescent !== undefined && rest() === undefined}
                   faulty={store.read()?.sheet === null}
                   sample={shownSample()}
                   onRest={() => store.setSample(null)}

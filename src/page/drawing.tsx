@@ -1,14 +1,15 @@
 /** The drawing of the stage, as an instrument: volts and currents stand where they belong, everything can be touched. */
-import { createEffect, createMemo, For, type JSX, onMount, Show, untrack } from 'solid-js';
+import { createEffect, createMemo, createSignal, For, type JSX, onMount, Show, untrack } from 'solid-js';
 import type { QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
 import { circuitOf } from '../drawing/elements.ts';
-import { type DrawingValues, keyCurrent, layOut, marksOf } from '../drawing/index.ts';
+import { type DrawingValues, keyCurrent, marksOf } from '../drawing/index.ts';
 import type { Plan } from '../drawing/plan.ts';
 import { largestCurrent, type Moment } from '../session/instant.ts';
-import { pinsFor } from '../session/pins.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { say } from '../words/numbers.ts';
 import { desk } from './desk.ts';
+import { createDraughtsman } from './draughtsman.ts';
+import type { Drawn } from './draw-worker.ts';
 import { createPainter } from './painter.ts';
 import { PartMenu } from './part-menu.tsx';
 import { Pin } from './pin.tsx';
@@ -24,10 +25,15 @@ export interface DrawingProps {
   stale: boolean;
   /** The text has problems: this is the last sound sheet. */
   faulty: boolean;
+  /** The quiescent question has no answer, so the drawing need not wait for it. */
+  unanswered: boolean;
   sample: number | null;
   onRest(): void;
   onInstant(): void;
 }
+
+/** Room kept for the drawing until it is laid out, px. */
+const WAITING_HEIGHT = 456;
 
 /** What the layout depends on: connections and kinds, not values, so that turning a knob moves nothing. */
 function shapeOf(sheet: Sheet): string {
@@ -130,20 +136,37 @@ function withTexts(plan: Plan, sheet: Sheet): Plan {
 export function Drawing(props: DrawingProps): JSX.Element {
   let marks!: SVGGElement;
   const shape = createMemo(() => shapeOf(props.sheet));
-  const known = createMemo(() => props.rest !== undefined);
-  let previous: Plan | undefined;
-  const plan = createMemo<Plan>(() => {
-    shape();
-    const { width } = props;
-    // With volts known, current flows down in the drawing; a change of figures alone moves nothing.
-    known();
-    return untrack(() => {
-      const { rest, sheet } = props;
-      const figures = rest === undefined ? {} : { potentials: rest.nodes, currents: restCurrents(rest, sheet) };
-      previous = layOut(sheet, { width, ...figures, ...(previous === undefined || previous.width !== width ? {} : { previous }) });
-      return previous;
+  /** With volts known, current flows down in the drawing; a change of figures alone moves nothing. */
+  const known = createMemo(() => props.rest !== undefined || props.unanswered);
+  const pinned = createMemo(() => {
+    const usual = [props.sheet.output, props.sheet.drive?.node].filter((node) => node !== undefined);
+    return [...new Set(store.pins() ?? usual)].join('\n');
+  });
+  const depends = createMemo(() => `${props.width}\n${pinned()}\n\n${shape()}`);
+  const [drawn, setDrawn] = createSignal<Drawn | null>(null);
+  const draughtsman = createDraughtsman(setDrawn);
+  createEffect(() => {
+    const wanted = depends();
+    if (!known()) return;
+    untrack(() => {
+      const { rest, sheet, width } = props;
+      const before = drawn()?.plan;
+      draughtsman.draw({
+        key: wanted,
+        sheet,
+        width,
+        ...(rest === undefined ? {} : { potentials: rest.nodes, currents: restCurrents(rest, sheet) }),
+        ...(before === undefined || before.width !== width ? {} : { previous: before }),
+        pinned: pinned()
+          .split('\n')
+          .filter((node) => node !== ''),
+        pin: { width: width < 400 ? 96 : 120, height: 50 },
+      });
     });
   });
+  const plan = (): Plan | undefined => drawn()?.plan;
+  /** The drawing is of an earlier circuit, until the new one is laid out. */
+  const behind = (): boolean => drawn() !== null && drawn()?.key !== depends();
   const largest = createMemo(() => largestCurrent(props.waveform, props.rest));
   const choosing = (): 'parts' | 'nodes' | null => {
     const draft = desk.draft();
@@ -154,6 +177,7 @@ export function Drawing(props: DrawingProps): JSX.Element {
     const painter = createPainter(marks);
     createEffect(() => {
       const laid = plan();
+      if (laid === undefined) return;
       const values = valuesOf(props.moment, props.rest, props.sheet, laid, largest());
       painter.paint(marksOf(withTexts(laid, props.sheet), values, 'rectangle', false), laid);
     });
@@ -173,16 +197,7 @@ export function Drawing(props: DrawingProps): JSX.Element {
     });
   });
 
-  const pinned = createMemo(() => {
-    const usual = [props.sheet.output, props.sheet.drive?.node].filter((node) => node !== undefined);
-    return [...new Set(store.pins() ?? usual)].join('\n');
-  });
-  const pins = createMemo(() => {
-    const nodes = pinned()
-      .split('\n')
-      .filter((node) => node !== '');
-    return pinsFor(plan(), nodes, { width: props.width < 400 ? 96 : 120, height: 50 }, props.width);
-  });
+  const pins = createMemo(() => drawn()?.pins ?? []);
   /** All pinned waveforms to one scale: volts for the height of a box. */
   const voltsHigh = createMemo(() => {
     let most = 1e-9;
@@ -221,16 +236,16 @@ export function Drawing(props: DrawingProps): JSX.Element {
   }
 
   return (
-    <figure class="drawing" classList={{ fault: props.faulty, stale: props.stale }}>
+    <figure class="drawing" classList={{ fault: props.faulty, stale: props.stale || behind() }}>
       <Show when={props.sample !== null}>
         <p class="instant">at {say(props.moment?.time, 's')}</p>
       </Show>
       {/* biome-ignore lint/a11y/useSemanticElements: within SVG there is no fieldset. */}
       <svg
         class="stage"
-        viewBox={`0 0 ${plan().box.right} ${plan().height}`}
-        width={plan().box.right}
-        height={plan().height}
+        viewBox={`0 0 ${plan()?.box.right ?? props.width} ${plan()?.height ?? WAITING_HEIGHT}`}
+        width={plan()?.box.right ?? props.width}
+        height={plan()?.height ?? WAITING_HEIGHT}
         role="group"
         aria-label={`Drawing of the stage ${props.sheet.title}`}
         on:click={(event) => {
@@ -251,7 +266,7 @@ export function Drawing(props: DrawingProps): JSX.Element {
         <For each={pins()}>{(pin) => <Pin pin={pin} waveform={props.waveform} voltsHigh={voltsHigh()} sample={props.sample} />}</For>
         <g ref={marks} />
       </svg>
-      <PartMenu sheet={props.sheet} plan={plan()} />
+      <Show when={plan()}>{(laid) => <PartMenu sheet={props.sheet} plan={laid()} />}</Show>
       <figcaption>
         <span class="modes" role="radiogroup" aria-label="What the drawing shows">
           <label>

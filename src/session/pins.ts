@@ -15,7 +15,9 @@ export interface Pinned {
 /** Room kept from everything drawn, px; from wires. */
 const CLEAR = 6;
 const CLEAR_OF_WIRES = 5;
-const GRID = 4;
+const GRID = 6;
+/** Distance of the places on a wire that a leader may end at, px. */
+const ALONG = 12;
 /** Height of the name above the box. */
 const NAME = 18;
 
@@ -55,7 +57,7 @@ function pointsOf(plan: Plan, node: string): Point[] {
     if (wire.node !== node) continue;
     if (wire.from.y === wire.to.y) {
       const [left, right] = [Math.min(wire.from.x, wire.to.x), Math.max(wire.from.x, wire.to.x)];
-      for (let x = left; x <= right; x += GRID) points.push({ x, y: wire.from.y });
+      for (let x = left; x <= right; x += ALONG) points.push({ x, y: wire.from.y });
       points.push({ x: right, y: wire.from.y });
     } else points.push(wire.from, wire.to);
   }

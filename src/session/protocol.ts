@@ -21,12 +21,6 @@ export interface Ask {
   options: Partial<Record<Question, AskOptions>>;
 }
 
-/** Page to worker: nothing more is wanted of inputs up to this one. */
-export interface Cancel {
-  kind: 'cancel';
-  input: number;
-}
-
 /** Worker to page: one question answered, with the processor's time that it took, in ms. */
 export interface Answered {
   kind: 'answered';
@@ -43,7 +37,7 @@ export interface Finished {
   complete: boolean;
 }
 
-export type ToWorker = Ask | Cancel;
+export type ToWorker = Ask;
 export type FromWorker = Answered | Finished;
 
 /** The end of a channel that a session speaks through; a `Worker` is one. */

@@ -43,10 +43,6 @@ export function createScheduler(parts: SchedulerParts): (message: ToWorker) => v
   }
 
   return (message) => {
-    if (message.kind === 'cancel') {
-      if (latest !== null && latest.input <= message.input) latest = null;
-      return;
-    }
     latest = message;
     if (!working) void work();
   };

@@ -81,14 +81,30 @@ describe('a session', () => {
     expect(frames[1]?.milliseconds).toBe(6);
   });
 
-  it('keeps one input under way and sends only the newest of those that came meanwhile', () => {
-    const { quick, session } = bench();
-    const first = session.want(want('1'));
-    session.want(want('2'));
-    const third = session.want(want('3'));
+  it('keeps both workers at one input and then sends only the newest of those that came meanwhile', () => {
+    const { quick, patient, session } = bench();
+    const both = (title: string) => ({ ...want(title), now: ['waveform'] as Question[], beside: ['swing'] as Question[], later: [] });
+    const first = session.want(both('1'));
+    session.want(both('2'));
+    const third = session.want(both('3'));
+    quick.reply({ kind: 'answered', input: first, question: 'waveform', answer: answered('waveform', '1'), milliseconds: 1 });
     expect(asks(quick.sent)).toEqual([first]);
-    quick.reply({ kind: 'finished', input: first, complete: true });
+    patient.reply({ kind: 'answered', input: first, question: 'swing', answer: answered('swing', '1'), milliseconds: 1 });
     expect(asks(quick.sent)).toEqual([first, third]);
+    expect(asks(patient.sent)).toEqual([first, third]);
+  });
+
+  it('shows a whole frame for every round of a steady drag, however slow the engine', () => {
+    const { quick, frames, session, tick } = bench();
+    const one = (title: string) => ({ ...want(title), now: ['waveform'] as Question[], beside: [], later: [] });
+    session.want(one('0'));
+    for (let round = 1; round <= 5; round += 1) {
+      for (let step = 0; step < 7; step += 1) session.want(one(`${round}.${step}`));
+      tick();
+      const input = quick.sent.at(-1)?.input ?? 0;
+      quick.reply({ kind: 'answered', input, question: 'waveform', answer: answered('waveform', String(input)), milliseconds: 150 });
+    }
+    expect(frames.filter((frame) => frame.stale.size === 0)).toHaveLength(5);
   });
 
   it('drops an answer that comes for an input older than the one shown', () => {
@@ -126,13 +142,6 @@ describe('a session', () => {
     patient.reply({ kind: 'answered', input, question: 'swing', answer: answered('swing', 'both'), milliseconds: 1 });
     expect(frames).toHaveLength(1);
     expect([...(frames[0]?.stale ?? [])]).toEqual(['impedance']);
-  });
-
-  it('tells the worker of heavier answers at once that its work is out of date', () => {
-    const { patient, session } = bench();
-    const first = session.want(want('1'));
-    session.want(want('2'));
-    expect(patient.sent).toContainEqual({ kind: 'cancel', input: first });
   });
 });
 

@@ -48,13 +48,33 @@ export interface Session {
 export function createSession(parts: SessionParts): Session {
   let counter = 0;
   let shown: Frame | null = null;
-  /** Answers of inputs not yet shown. */
-  const arrived = new Map<number, Map<Question, { answer: Result; milliseconds: number }>>();
+  /** The input that both workers are at, and the newest that came meanwhile. They keep step, or no frame would ever be whole. */
+  let underWay: number | null = null;
+  let waiting: number | null = null;
   const inputs = new Map<number, Wanted>();
-  const quick = lane(parts.quick, receive);
-  const patient = lane(parts.patient, receive);
-  const first = (wanted: Wanted): Question[] => [...wanted.now, ...wanted.beside];
+  const arrived = new Map<number, Map<Question, { answer: Result; milliseconds: number }>>();
   let callOff: (() => void) | null = null;
+  parts.quick.onMessage(receive);
+  parts.patient.onMessage(receive);
+
+  const first = (wanted: Wanted): Question[] => [...wanted.now, ...wanted.beside];
+
+  function dispatch(input: number, wanted: Wanted): void {
+    underWay = input;
+    const ask = (questions: Question[], firm: number): Ask => ({
+      kind: 'ask',
+      input,
+      sheet: wanted.sheet,
+      questions,
+      firm,
+      options: wanted.options,
+    });
+    if (wanted.now.length > 0) parts.quick.postMessage(ask(wanted.now, wanted.now.length));
+    const rest = [...wanted.beside, ...wanted.later];
+    if (rest.length > 0) parts.patient.postMessage(ask(rest, wanted.beside.length));
+    if (first(wanted).length === 0) finish(input, wanted);
+    else waitNoLonger();
+  }
 
   function receive(message: FromWorker): void {
     if (message.kind !== 'answered') return;
@@ -63,91 +83,65 @@ export function createSession(parts: SessionParts): Session {
     const answers = arrived.get(message.input) ?? new Map();
     answers.set(message.question, { answer: message.answer, milliseconds: message.milliseconds });
     arrived.set(message.input, answers);
-    if (shown !== null && shown.input === message.input) present(message.input, wanted);
-    else if (first(wanted).every((question) => answers.has(question))) present(message.input, wanted);
+    if (message.input !== underWay) {
+      // A heavier answer, after its frame was shown.
+      if (shown?.input === message.input) present(message.input, wanted);
+    } else if (first(wanted).every((question) => answers.has(question))) finish(message.input, wanted);
+    else if (shown?.input === message.input) present(message.input, wanted);
+  }
+
+  /** Everything in view is answered: the frame is shown, and the newest waiting input takes its turn. */
+  function finish(input: number, wanted: Wanted): void {
+    callOff?.();
+    callOff = null;
+    underWay = null;
+    present(input, wanted);
+    const next = waiting;
+    waiting = null;
+    const newest = next === null ? undefined : inputs.get(next);
+    if (next !== null && newest !== undefined) dispatch(next, newest);
   }
 
   /** Shows an input with what has arrived for it; whatever has not stays, marked stale. */
   function present(input: number, wanted: Wanted): void {
+    const asked = [...first(wanted), ...wanted.later];
     const answers: Frame['answers'] = { ...shown?.answers };
-    const stale = new Set<Question>([...first(wanted), ...wanted.later]);
+    const stale = new Set<Question>(asked);
     let milliseconds = 0;
     for (const [question, result] of arrived.get(input) ?? []) {
       answers[question] = result.answer;
       stale.delete(question);
       milliseconds += result.milliseconds;
     }
-    for (const question of Object.keys(answers) as Question[]) {
-      if (!first(wanted).includes(question) && !wanted.later.includes(question)) delete answers[question];
-    }
+    for (const question of Object.keys(answers) as Question[]) if (!asked.includes(question)) delete answers[question];
     for (const older of [...inputs.keys()]) {
-      if (older < input) {
-        inputs.delete(older);
-        arrived.delete(older);
-      }
+      if (older >= input) continue;
+      inputs.delete(older);
+      arrived.delete(older);
     }
     shown = { input, sheet: wanted.sheet, answers, stale, milliseconds };
-    if (first(wanted).every((question) => !stale.has(question))) {
-      callOff?.();
-      callOff = null;
-      if (input < counter) waitNoLonger();
-    }
     parts.show(shown);
   }
 
-  /** After a while without a result, the newest input is shown as it is, with the last answers dimmed. */
+  /** After a while without a result, the input under way is shown as it is, with the last answers dimmed. */
   function waitNoLonger(): void {
     callOff ??= parts.after(PATIENCE, () => {
       callOff = null;
-      const newest = inputs.get(counter);
-      if (newest !== undefined && shown?.input !== counter) present(counter, newest);
+      const wanted = underWay === null ? undefined : inputs.get(underWay);
+      if (underWay !== null && wanted !== undefined && shown?.input !== underWay) present(underWay, wanted);
     });
   }
 
   return {
     want(wanted) {
       counter += 1;
-      const input = counter;
-      inputs.set(input, wanted);
-      quick.send({ kind: 'ask', input, sheet: wanted.sheet, questions: wanted.now, firm: wanted.now.length, options: wanted.options });
-      patient.send({
-        kind: 'ask',
-        input,
-        sheet: wanted.sheet,
-        questions: [...wanted.beside, ...wanted.later],
-        firm: wanted.beside.length,
-        options: wanted.options,
-      });
-      if (first(wanted).length === 0) present(input, wanted);
-      waitNoLonger();
-      return input;
-    },
-  };
-}
-
-/** One worker: a single request under way, a single one waiting. */
-function lane(port: Port, receive: (message: FromWorker) => void): { send(ask: Ask): void } {
-  let busy = false;
-  let waiting: Ask | null = null;
-  const start = (ask: Ask): void => {
-    if (ask.questions.length === 0) return;
-    busy = true;
-    port.postMessage(ask);
-  };
-  port.onMessage((message) => {
-    receive(message);
-    if (message.kind !== 'finished') return;
-    busy = false;
-    const next = waiting;
-    waiting = null;
-    if (next !== null) start(next);
-  });
-  return {
-    send(ask) {
-      if (!busy) return start(ask);
-      waiting = ask;
-      // What is under way is given up at its next question; its `finished` starts the waiting one.
-      port.postMessage({ kind: 'cancel', input: ask.input - 1 });
+      inputs.set(counter, wanted);
+      if (underWay === null) dispatch(counter, wanted);
+      else {
+        if (waiting !== null) inputs.delete(waiting);
+        waiting = counter;
+      }
+      return counter;
     },
   };
 }

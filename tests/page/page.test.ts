@@ -26,6 +26,7 @@ async function settled(page: Page): Promise<void> {
     () =>
       (document.querySelector('.headline')?.textContent ?? '').length > 0 &&
       document.querySelector('.stale') === null &&
+      document.querySelector('.stage .mark, .nothing') !== null &&
       document.documentElement.dataset.wanted === document.documentElement.dataset.shown,
     null,
     { timeout: 20_000 },
@@ -279,8 +280,10 @@ describe('the drawing', () => {
     expect(await pinned()).toContain('jack');
     await page.locator('g[role=button][data-node=jack]').focus();
     await page.keyboard.press('Enter');
+    await page.waitForFunction(() => ![...document.querySelectorAll('.pin .nod')].some((name) => name.textContent === 'jack'));
     expect(await pinned()).not.toContain('jack');
     await page.keyboard.press('Enter');
+    await page.waitForFunction(() => [...document.querySelectorAll('.pin .nod')].some((name) => name.textContent === 'jack'));
     expect(await pinned()).toContain('jack');
     await page.context().close();
   });
