@@ -8,6 +8,7 @@ import { type Column, type Cover, columnOf, coverOf } from './legs.ts';
 import { firstOrder, nodeRanks, precedences, withFlats } from './order.ts';
 import { type Patterns, patternsOf } from './patterns.ts';
 import type { Plan } from './plan.ts';
+import { revalued } from './revalue.ts';
 import { scoreOf } from './score.ts';
 import { type TextMetrics, typefaceMetrics } from './text.ts';
 
@@ -262,6 +263,8 @@ const fits = (plan: Plan, width: number): boolean => plan.box.right <= width;
 export function layOut(sheet: Sheet, options: LayoutOptions): Plan {
   const { previous } = options;
   if (!previous || previous.width !== options.width) return freshLayout(sheet, options);
+  const same = revalued(previous, sheet, options.metrics ?? typefaceMetrics);
+  if (same) return same;
   const folded = new Set(previous.rails.map((r) => r.node)).size < previous.rails.length;
   const level = new Level(sheet, options, previous.memory.tightness);
   const candidate = level.after(previous);

@@ -63,7 +63,7 @@ export function labelBox(place: Place, metrics: TextMetrics): Box {
   return box(left, place.at.y - ASCENT, left + width, place.at.y + DESCENT + (place.lines.length - 1) * LINE);
 }
 
-const oneLine = (lines: Span[][]): Span[][] => [lines.flatMap((line, i) => (i === 0 ? line : [gap, ...line]))];
+export const oneLine = (lines: Span[][]): Span[][] => [lines.flatMap((line, i) => (i === 0 ? line : [gap, ...line]))];
 
 export function partPlaces(s: DrawnSymbol, e: Element, toLeft: boolean): Place[] {
   const { x, y } = s.at;
