@@ -2,11 +2,22 @@
 import type { FromWorker, Port, ToWorker } from '../session/protocol.ts';
 
 function port(): Port {
-  const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+  const start = (): Worker => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+  let worker = start();
+  let heard: (message: FromWorker) => void = () => undefined;
+  const listen = (): void => {
+    worker.onmessage = (event: MessageEvent<FromWorker>) => heard(event.data);
+  };
   return {
     postMessage: (message: ToWorker) => worker.postMessage(message),
     onMessage: (listener) => {
-      worker.onmessage = (event: MessageEvent<FromWorker>) => listener(event.data);
+      heard = listener;
+      listen();
+    },
+    restart: () => {
+      worker.terminate();
+      worker = start();
+      listen();
     },
   };
 }

@@ -226,7 +226,7 @@ export const OUTLINES: readonly Outline[] = [
     'jack',
   ),
   outline(
-    'follower on a current sink',
+    'follower on a sink',
     'vcc: {vcc}',
     [
       'R1: { resistor: {R1}, from: vcc, to: base }',

@@ -44,6 +44,8 @@ export type FromWorker = Answered | Finished;
 export interface Port {
   postMessage(message: ToWorker): void;
   onMessage(listener: (message: FromWorker) => void): void;
+  /** Ends the work under way by force and begins afresh: a single answer cannot be interrupted otherwise. */
+  restart(): void;
 }
 
 /** True where the answer says that there is none. */

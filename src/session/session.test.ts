@@ -23,12 +23,22 @@ const sheet = (title: string): Sheet => ({
 const answered = (question: Question, title: string): Unanswered => ({ question, error: `none for ${title}`, tried: [] });
 
 /** A worker whose answers are let go by hand. */
-function handWorker(): { port: Port; sent: ToWorker[]; reply(message: FromWorker): void } {
+function handWorker(): { port: Port; sent: ToWorker[]; restarts(): number; reply(message: FromWorker): void } {
   const sent: ToWorker[] = [];
   let listener: (message: FromWorker) => void = () => undefined;
+  let restarts = 0;
   return {
-    port: { postMessage: (message) => sent.push(message), onMessage: (given) => (listener = given) },
+    port: {
+      postMessage: (message) => sent.push(message),
+      onMessage: (given) => {
+        listener = given;
+      },
+      restart: () => {
+        restarts += 1;
+      },
+    },
     sent,
+    restarts: () => restarts,
     reply: (message) => listener(message),
   };
 }
@@ -37,23 +47,24 @@ function bench(): {
   quick: ReturnType<typeof handWorker>;
   patient: ReturnType<typeof handWorker>;
   frames: Frame[];
-  tick(): void;
+  /** Lets the time pass that a call back waits for. */
+  tick(milliseconds?: number): void;
   session: ReturnType<typeof createSession>;
 } {
   const quick = handWorker();
   const patient = handWorker();
   const frames: Frame[] = [];
-  let timer: (() => void) | null = null;
+  const timers = new Map<number, () => void>();
   const session = createSession({
     quick: quick.port,
     patient: patient.port,
     show: (frame) => frames.push(frame),
-    after: (_ms, callback) => {
-      timer = callback;
-      return () => (timer = null);
+    after: (milliseconds, callback) => {
+      timers.set(milliseconds, callback);
+      return () => timers.delete(milliseconds);
     },
   });
-  return { quick, patient, frames, session, tick: () => timer?.() };
+  return { quick, patient, frames, session, tick: (milliseconds = 100) => timers.get(milliseconds)?.() };
 }
 
 const want = (title: string) => ({
@@ -92,6 +103,16 @@ describe('a session', () => {
     patient.reply({ kind: 'answered', input: first, question: 'swing', answer: answered('swing', '1'), milliseconds: 1 });
     expect(asks(quick.sent)).toEqual([first, third]);
     expect(asks(patient.sent)).toEqual([first, third]);
+  });
+
+  it('ends an answer that takes seconds by force when a newer input waits, and not before', () => {
+    const { quick, session, tick } = bench();
+    session.want(want('endless'));
+    tick(2500);
+    expect(quick.restarts()).toBe(0);
+    const second = session.want(want('next'));
+    expect(quick.restarts()).toBe(1);
+    expect(asks(quick.sent).at(-1)).toBe(second);
   });
 
   it('shows a whole frame for every round of a steady drag, however slow the engine', () => {

@@ -40,6 +40,9 @@ export interface SessionParts {
 /** Longer than this without a result, and the new input is shown beside the last answers, dimmed. */
 const PATIENCE = 100;
 
+/** An input that takes longer than this gives way by force as soon as a newer one waits, ms. */
+const LONGEST = 2500;
+
 export interface Session {
   /** Asks for a sheet; anything asked before that is not under way is forgotten. Returns the input's number. */
   want(wanted: Wanted): number;
@@ -54,6 +57,8 @@ export function createSession(parts: SessionParts): Session {
   const inputs = new Map<number, Wanted>();
   const arrived = new Map<number, Map<Question, { answer: Result; milliseconds: number }>>();
   let callOff: (() => void) | null = null;
+  let overdue = false;
+  let callOffLimit: (() => void) | null = null;
   parts.quick.onMessage(receive);
   parts.patient.onMessage(receive);
 
@@ -73,7 +78,10 @@ export function createSession(parts: SessionParts): Session {
     const rest = [...wanted.beside, ...wanted.later];
     if (rest.length > 0) parts.patient.postMessage(ask(rest, wanted.beside.length));
     if (first(wanted).length === 0) finish(input, wanted);
-    else waitNoLonger();
+    else {
+      waitNoLonger();
+      limit();
+    }
   }
 
   function receive(message: FromWorker): void {
@@ -94,8 +102,15 @@ export function createSession(parts: SessionParts): Session {
   function finish(input: number, wanted: Wanted): void {
     callOff?.();
     callOff = null;
+    callOffLimit?.();
+    callOffLimit = null;
+    overdue = false;
     underWay = null;
     present(input, wanted);
+    takeNext();
+  }
+
+  function takeNext(): void {
     const next = waiting;
     waiting = null;
     const newest = next === null ? undefined : inputs.get(next);
@@ -123,6 +138,25 @@ export function createSession(parts: SessionParts): Session {
     parts.show(shown);
   }
 
+  function limit(): void {
+    callOffLimit = parts.after(LONGEST, () => {
+      callOffLimit = null;
+      overdue = true;
+      if (waiting !== null) giveUp();
+    });
+  }
+
+  /** A newer input does not wait for an answer that takes seconds. */
+  function giveUp(): void {
+    callOff?.();
+    callOff = null;
+    overdue = false;
+    underWay = null;
+    parts.quick.restart();
+    parts.patient.restart();
+    takeNext();
+  }
+
   /** After a while without a result, the input under way is shown as it is, with the last answers dimmed. */
   function waitNoLonger(): void {
     callOff ??= parts.after(PATIENCE, () => {
@@ -140,6 +174,7 @@ export function createSession(parts: SessionParts): Session {
       else {
         if (waiting !== null) inputs.delete(waiting);
         waiting = counter;
+        if (overdue) giveUp();
       }
       return counter;
     },

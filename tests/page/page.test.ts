@@ -582,6 +582,31 @@ describe('the answers', () => {
   });
 });
 
+describe('the examples', () => {
+  it('open one after another from the list, each drawn and answered at rest, without a fault', async () => {
+    const { page, faults } = await follower();
+    await page.getByRole('button', { name: 'open', exact: true }).click();
+    const names = await page.locator('.openpanel ul').first().getByRole('button').allInnerTexts();
+    await page.keyboard.press('Escape');
+    expect(names.length).toBeGreaterThanOrEqual(10);
+    for (const name of names) {
+      await page.getByRole('button', { name: 'open', exact: true }).click();
+      await page.locator('.openpanel ul').first().getByRole('button', { name, exact: true }).click();
+      await page.waitForFunction((title) => (document.querySelector('h1')?.textContent ?? '').endsWith(title), name, { timeout: 20_000 });
+      await page.waitForFunction(
+        () =>
+          document.querySelector('.drawing.stale') === null &&
+          (document.querySelector('[data-short=quiescent] .a')?.textContent ?? '') !== '',
+        null,
+        { timeout: 20_000 },
+      );
+      expect(await page.locator('.stage .g-part').count()).toBeGreaterThan(3);
+    }
+    expect(faults).toEqual([]);
+    await page.context().close();
+  }, 180_000);
+});
+
 describe('the projector view', () => {
   it('enlarges the type and shows one question at a time', async () => {
     const { page } = await follower();
