@@ -12,6 +12,8 @@ const LEAST_TOUCH = 40;
 
 interface Drawn {
   element: SVGGElement;
+  /** Of a part: what is touched for it. */
+  hit: SVGRectElement | null;
   marks: SVGElement[];
   /** What was written last, mark by mark. */
   written: string[];
@@ -24,27 +26,18 @@ export interface Painter {
 /** @param into the element that the groups go into; nothing else may write to its children */
 export function createPainter(into: SVGGElement): Painter {
   let drawn = new Map<string, Drawn>();
+  let painted: Plan | null = null;
 
-  function make(group: MarkGroup, plan: Plan): Drawn {
+  function make(group: MarkGroup): Drawn {
     const element = document.createElementNS(SVG, 'g');
+    let hit: SVGRectElement | null = null;
     if (group.kind === 'part') {
       element.dataset.part = group.of;
-      const body = plan.symbols.find((symbol) => symbol.id === group.of)?.body;
-      if (body !== undefined) {
-        const [wide, tall] = [
-          Math.max(LEAST_TOUCH, body.right - body.left + 2 * TOUCH),
-          Math.max(LEAST_TOUCH, body.bottom - body.top + 2 * TOUCH),
-        ];
-        const hit = document.createElementNS(SVG, 'rect');
-        hit.setAttribute('class', 'hit');
-        hit.setAttribute('x', String((body.left + body.right - wide) / 2));
-        hit.setAttribute('y', String((body.top + body.bottom - tall) / 2));
-        hit.setAttribute('width', String(wide));
-        hit.setAttribute('height', String(tall));
-        element.append(hit);
-      }
+      hit = document.createElementNS(SVG, 'rect');
+      hit.setAttribute('class', 'hit');
+      element.append(hit);
     } else if (group.kind === 'node') element.dataset.node = group.of;
-    return { element, marks: [], written: [] };
+    return { element, hit, marks: [], written: [] };
   }
 
   return {
@@ -57,7 +50,7 @@ export function createPainter(into: SVGGElement): Painter {
         const count = counts.get(name) ?? 0;
         counts.set(name, count + 1);
         const key = `${name} ${count}`;
-        const held = drawn.get(key) ?? make(group, plan);
+        const held = drawn.get(key) ?? make(group);
         next.set(key, held);
         drawn.delete(key);
         if (after === null ? into.firstChild !== held.element : after.nextSibling !== held.element) {
@@ -65,12 +58,26 @@ export function createPainter(into: SVGGElement): Painter {
           else after.after(held.element);
         }
         after = held.element;
+        if (held.hit !== null && plan !== painted) placeHit(held.hit, plan, group.of);
         writeGroup(held, group);
       }
       for (const gone of drawn.values()) gone.element.remove();
       drawn = next;
+      painted = plan;
     },
   };
+}
+
+/** The body with room round it, large enough for a finger. */
+function placeHit(hit: SVGRectElement, plan: Plan, of: string): void {
+  const body = plan.symbols.find((symbol) => symbol.id === of)?.body;
+  if (body === undefined) return;
+  const wide = Math.max(LEAST_TOUCH, body.right - body.left + 2 * TOUCH);
+  const tall = Math.max(LEAST_TOUCH, body.bottom - body.top + 2 * TOUCH);
+  hit.setAttribute('x', String((body.left + body.right - wide) / 2));
+  hit.setAttribute('y', String((body.top + body.bottom - tall) / 2));
+  hit.setAttribute('width', String(wide));
+  hit.setAttribute('height', String(tall));
 }
 
 /** Which groups answer to the hand: parts and loads, and the names of nodes. */

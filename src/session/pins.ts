@@ -15,7 +15,7 @@ export interface Pinned {
 /** Room kept from everything drawn, px; from wires. */
 const CLEAR = 6;
 const CLEAR_OF_WIRES = 5;
-const GRID = 6;
+const GRID = 4;
 /** Distance of the places on a wire that a leader may end at, px. */
 const ALONG = 12;
 /** Height of the name above the box. */

@@ -259,6 +259,16 @@ describe('the drawing', () => {
     await page.context().close();
   });
 
+  it('is laid out again for another width, and its parts are touched where they then stand', async () => {
+    const { page } = await follower({ width: 1024 });
+    await page.setViewportSize({ width: 1440, height: 900 });
+    await page.waitForFunction(() => Number(document.querySelector('.stage')?.getAttribute('width')) > 500);
+    await page.locator('g[data-part=R3]').click();
+    await knob(page, 'R3, resistance').waitFor();
+    expect(await page.locator('.menu').count()).toBe(1);
+    await page.context().close();
+  });
+
   it('walks its parts with the arrow keys and opens one with Enter', async () => {
     const { page } = await follower();
     await page.locator('g[role=button][data-part]').first().focus();
