@@ -8,8 +8,8 @@ import { noAnswer } from './common.ts';
 import { impedanceAnswer } from './impedance.ts';
 import { quiescentAnswer } from './quiescent.ts';
 import { swingAnswer } from './swing.ts';
-import { waveformAnswer } from './waveform.ts';
 import type { Answer, AskOptions, NoAnswer, Question } from './types.ts';
+import { waveformAnswer } from './waveform.ts';
 
 /**
  * Answers a question about a sound sheet. Never throws for what a stage does: where there is no answer, an object with

@@ -1,7 +1,8 @@
 /** What every answer begins with, and what several of them say. */
-import type { Stage } from '../solve/stage.ts';
+
 import { connectedLoad } from '../circuit/network.ts';
 import type { Sheet } from '../sheet/types.ts';
+import type { Stage } from '../solve/stage.ts';
 import type { Failure, Note } from './notes.ts';
 import type { AnswerBase, NoAnswer, Question } from './types.ts';
 

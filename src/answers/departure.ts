@@ -11,12 +11,23 @@ import type { MovingDrive, Settled } from './settle.ts';
 export function linearOrbit(stage: Stage, drive: MovingDrive, peak: number): Orbit {
   const linear = new LinearKernel(stage.kernel, stage.x);
   const shape = shapeOf(drive);
-  const solver = new PeriodicSolver(linear, { period: 1 / drive.frequency, corners: shape.corners, emf: (p) => drive.offset + peak * shape.at(p) });
+  const solver = new PeriodicSolver(linear, {
+    period: 1 / drive.frequency,
+    corners: shape.corners,
+    emf: (p) => drive.offset + peak * shape.at(p),
+  });
   return solver.solve(stage.x, ACCURATE).orbit;
 }
 
 /** Rms of (alternating output less the small-signal response to the same drive) over the rms of that response. */
-export function departureOf(stage: Stage, drive: MovingDrive, settled: Settled, quadrature: Quadrature, values: Float64Array, mean: number): number | null {
+export function departureOf(
+  stage: Stage,
+  drive: MovingDrive,
+  settled: Settled,
+  quadrature: Quadrature,
+  values: Float64Array,
+  mean: number,
+): number | null {
   stage.kernel.setTemperatures(stage.temperatures);
   const orbit = linearOrbit(stage, drive, settled.peak);
   const out = stage.network.outputNode;

@@ -14,8 +14,12 @@ export function ratingPassed(sweep: Sweep, path: SweepPoint[], limit: Limit): Sw
     for (const [k, t] of network.transistors.entries()) {
       const { ratings } = t.parameters;
       const over = (rating: string): SwingLimit['rating'] => ({ part: t.part, rating, volts: p.output, drive: p.drive });
-      if (ratings?.collectorCurrent !== undefined && Math.abs(conductionOf(kernel, k).collectorCurrent) > ratings.collectorCurrent) return over('collectorCurrent');
-      if (ratings?.collectorEmitterVoltage !== undefined && Math.abs(v(p, t.outer.collector) - v(p, t.outer.emitter)) > ratings.collectorEmitterVoltage) {
+      if (ratings?.collectorCurrent !== undefined && Math.abs(conductionOf(kernel, k).collectorCurrent) > ratings.collectorCurrent)
+        return over('collectorCurrent');
+      if (
+        ratings?.collectorEmitterVoltage !== undefined &&
+        Math.abs(v(p, t.outer.collector) - v(p, t.outer.emitter)) > ratings.collectorEmitterVoltage
+      ) {
         return over('collectorEmitterVoltage');
       }
     }

@@ -23,7 +23,11 @@ const PRINTED = 241;
 
 /** Volts from the lowest to the highest supply, ground included; without any, the drive's peak. */
 export function supplySpan(sheet: Sheet): number {
-  const volts = [0, ...sheet.supplies.map((s) => s.volts), ...sheet.parts.flatMap((p) => (p.kind === 'voltage' && !p.lifted ? [p.volts] : []))];
+  const volts = [
+    0,
+    ...sheet.supplies.map((s) => s.volts),
+    ...sheet.parts.flatMap((p) => (p.kind === 'voltage' && !p.lifted ? [p.volts] : [])),
+  ];
   const span = Math.max(...volts) - Math.min(...volts);
   return span > 0 ? span : (emfPeak(sheet) ?? 1);
 }
@@ -36,7 +40,8 @@ export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | No
   const transfer = quiescentTransfer(stage, groups);
   const offset = sheet.drive?.offset ?? 0;
   const rest = transfer && new Sweep(transfer).at(offset, transfer.x);
-  if (!transfer || !rest) return noAnswer('swing', sheet, { kind: 'did-not-converge', at: { quantity: 'drive', value: offset }, tried: [] });
+  if (!transfer || !rest)
+    return noAnswer('swing', sheet, { kind: 'did-not-converge', at: { quantity: 'drive', value: offset }, tried: [] });
   const sweep = new Sweep(transfer);
   const reach = SPANS * supplySpan(sheet);
   const curve = traceBoth(sweep, rest, reach);
@@ -72,7 +77,8 @@ export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | No
     };
   };
   const ends = [limits.up, limits.down].flatMap((l) => (l ? [Math.abs(l.at.drive - offset)] : []));
-  const conducts = limits.conducts?.map((r) => ({ from: r.from.drive, to: r.to.drive, outputFrom: r.from.output, outputTo: r.to.output })) ?? null;
+  const conducts =
+    limits.conducts?.map((r) => ({ from: r.from.drive, to: r.to.drive, outputFrom: r.from.output, outputTo: r.to.output })) ?? null;
   return {
     ...base('swing', sheet, notes),
     quiescentOutput: rest.output,

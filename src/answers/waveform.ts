@@ -1,9 +1,10 @@
 /** What comes out with this drive, once settled, or from switch-on? */
+
+import { largestCurrent } from '../circuit/device-figures.ts';
 import type { Kernel } from '../circuit/kernel.ts';
+import { regionOf, thresholdAtRest } from '../explain/states.ts';
 import { StretchCauses } from '../explain/stretch-cause.ts';
 import { type DeviceHistory, historyOf, type StateStretch } from '../explain/stretches.ts';
-import { regionOf, thresholdAtRest } from '../explain/states.ts';
-import { largestCurrent } from '../circuit/device-figures.ts';
 import { type Quadrature, quadratureOf, valuesAt } from '../measure/integrals.ts';
 import { measureUnknown } from '../measure/measures.ts';
 import { spectrumOf } from '../measure/spectrum.ts';
@@ -14,10 +15,10 @@ import { currentsAlong } from '../solve/orbit-currents.ts';
 import { NotSettled } from '../solve/periodic.ts';
 import { polesAt } from '../solve/poles.ts';
 import type { Stage } from '../solve/stage.ts';
-import { runFrom, RunFailed, switchedOn } from '../solve/transient.ts';
+import { RunFailed, runFrom, switchedOn } from '../solve/transient.ts';
 import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
-import type { Note } from './notes.ts';
 import { departureOf, linearOrbit } from './departure.ts';
+import type { Note } from './notes.ts';
 import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
 import { SPANS, supplySpan } from './swing.ts';
 import type { AskOptions, Cause, NoAnswer, WaveformAnswer } from './types.ts';
@@ -66,7 +67,12 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
   }
   kernel.setTemperatures(settled.temperatures);
   const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics);
-  if (drive.waveform !== 'sine') notes.push({ kind: 'drive-harmonics', waveform: drive.waveform as 'triangle' | 'square', departure: spectrum?.distortion.departure ?? null });
+  if (drive.waveform !== 'sine')
+    notes.push({
+      kind: 'drive-harmonics',
+      waveform: drive.waveform as 'triangle' | 'square',
+      departure: spectrum?.distortion.departure ?? null,
+    });
   kernel.setTemperatures(settled.temperatures);
   const outputPower = powerInLoad(kernel, settled.orbit, common.quadrature, common.values);
   const supplyPower = Object.values(common.supplies).reduce((sum, s) => sum + s.meanPower, 0);
@@ -134,7 +140,13 @@ function describe(stage: Stage, orbit: Orbit, options: AskOptions, cycles: numbe
     currents: currentsAlong(kernel, orbit, instants),
     nodes: Object.fromEntries(named.map((name, i) => [name, traces[i]])),
     measures: Object.fromEntries(named.map((name, i) => [name, measureUnknown(orbit, i, quadrature, values)])),
-    stretches: history.stretches.map((s) => ({ part: deviceNames(stage)[s.device], state: s.state, from: s.from, to: s.to, cause: null as Cause | null })),
+    stretches: history.stretches.map((s) => ({
+      part: deviceNames(stage)[s.device],
+      state: s.state,
+      from: s.from,
+      to: s.to,
+      cause: null as Cause | null,
+    })),
     turnedOn: turnedOn(stage, history, span),
     parts: partsOf(stage, history, temperatures),
     supplies,
@@ -183,7 +195,13 @@ function turnedOn(stage: Stage, history: DeviceHistory, span: number): WaveformA
   return on;
 }
 
-function spectrumWithDeparture(stage: Stage, drive: MovingDrive, settled: Settled, common: { quadrature: Quadrature; values: Float64Array }, harmonics: number): WaveformAnswer['spectrum'] | null {
+function spectrumWithDeparture(
+  stage: Stage,
+  drive: MovingDrive,
+  settled: Settled,
+  common: { quadrature: Quadrature; values: Float64Array },
+  harmonics: number,
+): WaveformAnswer['spectrum'] | null {
   const { network } = stage;
   const out = network.outputNode;
   if (out < 0) return null;
@@ -191,7 +209,11 @@ function spectrumWithDeparture(stage: Stage, drive: MovingDrive, settled: Settle
   const { quadrature, values } = common;
   const s = spectrumOf(quadrature, period, values, settled.orbit.n, out, harmonics);
   const departure = drive.waveform === 'sine' ? undefined : departureOf(stage, drive, settled, quadrature, values, s.mean);
-  return { fundamental: s.fundamental, harmonics: s.harmonics, distortion: { ...s.distortion, ...(departure === undefined ? {} : { departure }) } };
+  return {
+    fundamental: s.fundamental,
+    harmonics: s.harmonics,
+    distortion: { ...s.distortion, ...(departure === undefined ? {} : { departure }) },
+  };
 }
 
 /** Mean power of the output's alternating part in the load's resistances, W; null where the load has none. */
@@ -223,7 +245,11 @@ function powerInLoad(kernel: Kernel, orbit: Orbit, quadrature: Quadrature, value
 function unsettled(stage: Stage, drive: MovingDrive, multiplier: { re: number; im: number; size: number } | null, shots: number): NoAnswer {
   const growing = (polesAt(stage.kernel, stage.x) ?? []).filter((p) => p.re > 0).sort((a, b) => b.re - a.re)[0];
   if (!growing && !multiplier) {
-    return noAnswer('waveform', stage.sheet, { kind: 'not-settled', residual: Number.POSITIVE_INFINITY, tried: [{ kind: 'shooting', iterations: shots }] });
+    return noAnswer('waveform', stage.sheet, {
+      kind: 'not-settled',
+      residual: Number.POSITIVE_INFINITY,
+      tried: [{ kind: 'shooting', iterations: shots }],
+    });
   }
   return noAnswer('waveform', stage.sheet, {
     kind: 'oscillates',
@@ -255,7 +281,10 @@ function fromRest(stage: Stage, drive: MovingDrive, options: AskOptions): Wavefo
   }
   const common = describe(stage, orbit, options, 1, ambient);
   return {
-    ...base('waveform', sheet, [...quiescentNotes(stage, true).filter((n) => n.kind !== 'isothermal'), { kind: 'starts-discharged', ambient: sheet.ambient - KELVIN }]),
+    ...base('waveform', sheet, [
+      ...quiescentNotes(stage, true).filter((n) => n.kind !== 'isothermal'),
+      { kind: 'starts-discharged', ambient: sheet.ambient - KELVIN },
+    ]),
     period,
     settled: false,
     duration,

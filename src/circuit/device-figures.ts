@@ -35,7 +35,10 @@ export function conductionOf(kernel: Kernel, k: number): Conduction {
 }
 
 /** Diode k at the kernel's last evaluation: current, junction voltage, breakdown current. */
-export function diodeConductionOf(kernel: Kernel, k: number): { current: number; voltage: number; breakdown: number; junctionPower: number } {
+export function diodeConductionOf(
+  kernel: Kernel,
+  k: number,
+): { current: number; voltage: number; breakdown: number; junctionPower: number } {
   const at = DEVICE_FIGURES * (kernel.network.transistors.length + k);
   const current = kernel.figures[at + FIGURE.transport];
   const voltage = kernel.figures[at + FIGURE.vbe];

@@ -8,9 +8,17 @@ import {
   OUT,
   prepareBipolar,
 } from '../devices/bipolar.ts';
-import { DIODE_CONSTANTS, DIODE_OUT, diodeWithinModel, evaluateDiode, evaluateDiodeStatic, OUT_DIODE, prepareDiode } from '../devices/diode.ts';
-import { criticalVoltage, limitJunction } from '../devices/junction.ts';
 import { BREAKDOWN_CURRENT, thermalVoltage } from '../devices/constants.ts';
+import {
+  DIODE_CONSTANTS,
+  DIODE_OUT,
+  diodeWithinModel,
+  evaluateDiode,
+  evaluateDiodeStatic,
+  OUT_DIODE,
+  prepareDiode,
+} from '../devices/diode.ts';
+import { criticalVoltage, limitJunction } from '../devices/junction.ts';
 import { type Pattern, patternOf, positionIn } from '../numerics/sparse.ts';
 import { DEVICE_FIGURES, DEVICE_SLOPES, FIGURE, type Kernel } from './kernel.ts';
 import { type Network, unknownsOf } from './network.ts';

@@ -33,7 +33,9 @@ export function withoutBreakdown(network: Network, k: number): Network {
   const t = network.transistors.length;
   return {
     ...network,
-    transistors: network.transistors.map((e, i) => (i === k ? { ...e, parameters: { ...e.parameters, emitterBreakdownVoltage: undefined } } : e)),
+    transistors: network.transistors.map((e, i) =>
+      i === k ? { ...e, parameters: { ...e.parameters, emitterBreakdownVoltage: undefined } } : e,
+    ),
     diodes: network.diodes.map((e, i) => (i + t === k ? { ...e, parameters: { ...e.parameters, breakdownVoltage: undefined } } : e)),
   };
 }

@@ -2,13 +2,13 @@
  * The cause of an odd stretch of a settled waveform: the test of the limits, at the capacitor voltages of the instant
  * (`physics.md`, Cause of a limit). Who let go, who asked for it, what then sets the level, and how fast that sinks.
  */
-import type { Cause, CauseEvent } from './types.ts';
+
 import type { Network } from '../circuit/network.ts';
 import { exp } from '../numerics/elementary.ts';
 import { Instants } from '../solve/instants.ts';
 import { findLimits, type Limits, traceBoth } from '../solve/limits.ts';
-import { extremesOf } from '../solve/orbit-extremes.ts';
 import { type Orbit, orbitAt } from '../solve/orbit.ts';
+import { extremesOf } from '../solve/orbit-extremes.ts';
 import { decideHeld } from '../solve/reactive.ts';
 import type { Stage } from '../solve/stage.ts';
 import { Sweep, type SweepPoint } from '../solve/sweep.ts';
@@ -17,6 +17,7 @@ import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreak
 import { type Demand, demandOf } from './demand.ts';
 import { blame, sharesOf } from './shares.ts';
 import type { StateStretch } from './stretches.ts';
+import type { Cause, CauseEvent } from './types.ts';
 
 /** Nothing is blamed where the output stays this close to the small-signal response, as a share of its peak to peak. */
 const HARMLESS = 0.02;
@@ -113,7 +114,12 @@ export class StretchCauses {
   }
 
   /** The test at one instant; null where the slope there has not fallen, or nobody carries the fall. */
-  private explain(stretch: { device: number; state: StateStretch['state']; from: number; to: number }, middle: number, worst: number, conducts: boolean): Cause | null {
+  private explain(
+    stretch: { device: number; state: StateStretch['state']; from: number; to: number },
+    middle: number,
+    worst: number,
+    conducts: boolean,
+  ): Cause | null {
     const { stage, period, temperatures } = this.context;
     const ambient = stage.sheet.ambient;
     const limit = this.instants.at(middle);
@@ -139,7 +145,12 @@ export class StretchCauses {
     const changedOutput = (t: number): { observed: number; changed: number; drive: number } | null => {
       const p = this.instants.at(t);
       if (!p) return null;
-      const edit = change === 'lifted' ? lifted(network, culprit) : change === 'joined' ? joined(network, culprit, v(p, a) - v(p, b)) : withoutBreakdown(network, culprit);
+      const edit =
+        change === 'lifted'
+          ? lifted(network, culprit)
+          : change === 'joined'
+            ? joined(network, culprit, v(p, a) - v(p, b))
+            : withoutBreakdown(network, culprit);
       const there = changedAt(openChanged(sweep.transfer, edit, temperatures, ambient), p.drive, p);
       return there && { observed: p.output, changed: there.output, drive: p.drive };
     };
@@ -177,7 +188,9 @@ export class StretchCauses {
   /** Whether a device is in some other state than active at an instant. */
   private stateOf(device: number, t: number): boolean {
     const { period } = this.context;
-    return this.context.stretches.some((s) => s.device === device && ((t >= s.from && t <= s.to) || (t + period >= s.from && t + period <= s.to)));
+    return this.context.stretches.some(
+      (s) => s.device === device && ((t >= s.from && t <= s.to) || (t + period >= s.from && t + period <= s.to)),
+    );
   }
 
   /** The last grid instant before `middle` (around the period) with 0.9 of the reference slope; the quiescent point if there is none. */
@@ -267,14 +280,22 @@ export class StretchCauses {
         const from = Math.max(stretch.from, other.from + shift);
         const to = Math.min(stretch.to, other.to + shift);
         if (to - from <= 0) continue;
-        const cause = this.explain({ ...stretch, from, to }, (0.5 * (from + to) + period) % period, (0.5 * (from + to) + period) % period, false);
+        const cause = this.explain(
+          { ...stretch, from, to },
+          (0.5 * (from + to) + period) % period,
+          (0.5 * (from + to) + period) % period,
+          false,
+        );
         if (!cause || cause.event !== 'cuts-off') continue;
         const { network } = this.instants.sweep.transfer;
         const names = [...network.transistors, ...network.diodes].map((d) => d.part);
         // Nobody asks the two for a current that one could not give: what shows it is that lifting either changes nothing.
         const { evidence } = cause;
         const rest = evidence?.rest;
-        const proven = (cause.shares[names[stretch.device]] ?? 0) >= 0.5 && rest != null && Math.abs(rest.output - rest.changed) <= AGREES * this.distance;
+        const proven =
+          (cause.shares[names[stretch.device]] ?? 0) >= 0.5 &&
+          rest != null &&
+          Math.abs(rest.output - rest.changed) <= AGREES * this.distance;
         return {
           ...cause,
           part: names[stretch.device],
@@ -308,7 +329,9 @@ export class StretchCauses {
     const level = p.output;
     const length = stretch.to - stretch.from;
     const tau = current !== 0 ? Math.abs((capacitance * level) / current) : Number.POSITIVE_INFINITY;
-    const predicted = Number.isFinite(tau) ? -Math.sign(level * current) * Math.abs(level) * (exp(length / (2 * tau)) - exp(-length / (2 * tau))) * Math.sign(level) : 0;
+    const predicted = Number.isFinite(tau)
+      ? -Math.sign(level * current) * Math.abs(level) * (exp(length / (2 * tau)) - exp(-length / (2 * tau))) * Math.sign(level)
+      : 0;
     const out = stage.network.outputNode;
     const observed = this.node(orbit, stretch.to, out) - this.node(orbit, stretch.from, out);
     return {

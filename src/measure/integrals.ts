@@ -4,7 +4,10 @@ import { evaluateOrbit, type Orbit, stepsOf } from '../solve/orbit.ts';
 /** Six-point Gauss-Legendre nodes on [0, 1] and weights. */
 const HALF = [0.2386191860831969, 0.6612093864662645, 0.9324695142031521];
 const WEIGHT = [0.46791393457269104, 0.3607615730481386, 0.17132449237917036];
-export const GAUSS = [...HALF.map((h, k) => ({ c: 0.5 - h / 2, w: WEIGHT[k] / 2 })), ...HALF.map((h, k) => ({ c: 0.5 + h / 2, w: WEIGHT[k] / 2 }))];
+export const GAUSS = [
+  ...HALF.map((h, k) => ({ c: 0.5 - h / 2, w: WEIGHT[k] / 2 })),
+  ...HALF.map((h, k) => ({ c: 0.5 + h / 2, w: WEIGHT[k] / 2 })),
+];
 
 /** Instants and weights (s) that integrate over the whole span; each step is cut so that a phase of `cycles` turns stays smooth. */
 export interface Quadrature {

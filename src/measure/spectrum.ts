@@ -17,7 +17,14 @@ const NO_FUNDAMENTAL = 1e-9;
  * Spectrum of a waveform given at the instants of a quadrature over one period (values[k * stride + at]); `count` is the
  * number of harmonics, the fundamental included. A phase of 0 is a sine that crosses zero upwards at t = 0.
  */
-export function spectrumOf(quadrature: Quadrature, period: number, values: Float64Array, stride: number, at: number, count: number): Spectrum {
+export function spectrumOf(
+  quadrature: Quadrature,
+  period: number,
+  values: Float64Array,
+  stride: number,
+  at: number,
+  count: number,
+): Spectrum {
   const { time, weight } = quadrature;
   const omega = (2 * Math.PI) / period;
   let mean = 0;

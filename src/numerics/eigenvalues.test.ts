@@ -15,11 +15,18 @@ describe('eigenvalues', () => {
   });
   it('returns on matrices whose squares vanish, on zeros, and refuses what is not finite', () => {
     fc.assert(
-      fc.property(fc.array(fc.double({ min: -1, max: 1, noNaN: true }), { minLength: 25, maxLength: 25 }), fc.integer({ min: -320, max: 300 }), (v, d) => {
-        const scale = Number(`1e${d}`);
-        const e = eigenvalues(Float64Array.from(v, (x, k) => x * (k % 7 === 0 ? scale : scale * scale)), 5);
-        expect(e === null || e.re.length === 5).toBe(true);
-      }),
+      fc.property(
+        fc.array(fc.double({ min: -1, max: 1, noNaN: true }), { minLength: 25, maxLength: 25 }),
+        fc.integer({ min: -320, max: 300 }),
+        (v, d) => {
+          const scale = Number(`1e${d}`);
+          const e = eigenvalues(
+            Float64Array.from(v, (x, k) => x * (k % 7 === 0 ? scale : scale * scale)),
+            5,
+          );
+          expect(e === null || e.re.length === 5).toBe(true);
+        },
+      ),
       { seed: 3 },
     );
     expect(eigenvalues(new Float64Array(9), 3)?.re).toEqual([0, 0, 0]);

@@ -19,7 +19,12 @@ export class Instants {
     this.stage = stage;
     this.orbit = orbit;
     this.emf = emf;
-    const network = transferNetwork(stage.network, groups, () => 0, () => 0);
+    const network = transferNetwork(
+      stage.network,
+      groups,
+      () => 0,
+      () => 0,
+    );
     const opened = openTransfer(network, stage.sheet.ambient, temperatures, () => 0);
     this.sweep = new Sweep({ network, ...opened, held: groups });
     this.x = new Float64Array(orbit.n);

@@ -63,7 +63,9 @@ export function findLimits(sweep: Sweep, curve: TransferCurve): Limits {
     };
   }
   const conducts = [
-    ...rangesOver(sweep, [curve.rest, ...curve.down], over(LIMIT)).reverse().map(({ near, far }) => ({ from: far, to: near })),
+    ...rangesOver(sweep, [curve.rest, ...curve.down], over(LIMIT))
+      .reverse()
+      .map(({ near, far }) => ({ from: far, to: near })),
     ...rangesOver(sweep, [curve.rest, ...curve.up], over(LIMIT)).map(({ near, far }) => ({ from: near, to: far })),
   ];
   return {

@@ -23,12 +23,21 @@ export function factored(block: StageBlock, h: number): boolean {
  * Solves the stages that begin at `at` in `x` (first guesses on entry) over a step h from `charge`, with the generator at
  * `emfs`. Leaves the block evaluated and factored at the solution. False where Newton does not get there.
  */
-export function marchStep(kernel: Kernel, block: StageBlock, x: Float64Array, at: number, h: number, charge: Float64Array, emfs: readonly number[]): boolean {
+export function marchStep(
+  kernel: Kernel,
+  block: StageBlock,
+  x: Float64Array,
+  at: number,
+  h: number,
+  charge: Float64Array,
+  emfs: readonly number[],
+): boolean {
   const n = kernel.n;
   const width = STAGES * n;
   const count = kernel.junctionCount;
   const junctions = new Float64Array(STAGES * count);
-  for (let k = 0; k < STAGES; k++) junctionsOf(kernel, x.subarray(at + k * n, at + (k + 1) * n), junctions.subarray(k * count, (k + 1) * count));
+  for (let k = 0; k < STAGES; k++)
+    junctionsOf(kernel, x.subarray(at + k * n, at + (k + 1) * n), junctions.subarray(k * count, (k + 1) * count));
   const step = new Float64Array(width);
   let done = false;
   for (let k = 0; k < MOST_ITERATIONS; k++) {

@@ -16,7 +16,11 @@ const GRADING = 3;
 /** A mesh of `steps` even steps over the period, with every corner of the drive on it; at least three steps between corners. */
 export function evenMesh(period: number, corners: number[], steps: number): { mesh: Float64Array; corner: boolean[] } {
   const borders = bordersOf(period, corners);
-  return meshFrom(corners, (a, b) => Array.from({ length: Math.max(LEAST_STEPS, Math.ceil(((b - a) / period) * steps)) }, () => 1), borders);
+  return meshFrom(
+    corners,
+    (a, b) => Array.from({ length: Math.max(LEAST_STEPS, Math.ceil(((b - a) / period) * steps)) }, () => 1),
+    borders,
+  );
 }
 
 function bordersOf(period: number, corners: number[]): number[] {
@@ -86,7 +90,13 @@ export function meshErrors(orbit: Orbit, scale: Float64Array): Float64Array {
 }
 
 /** A mesh on which the errors of this orbit would be even and at most `tolerance`; at most `most` steps. */
-export function refinedMesh(orbit: Orbit, errors: Float64Array, corners: number[], tolerance: number, most: number): { mesh: Float64Array; corner: boolean[] } {
+export function refinedMesh(
+  orbit: Orbit,
+  errors: Float64Array,
+  corners: number[],
+  tolerance: number,
+  most: number,
+): { mesh: Float64Array; corner: boolean[] } {
   const steps = stepsOf(orbit);
   const period = orbit.mesh[steps];
   // Wanted step length at each old step, kept from changing too fast from one to the next.

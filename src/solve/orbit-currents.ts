@@ -17,7 +17,11 @@ export class DeviceCharging {
     const { transistors, diodes } = kernel.network;
     this.x = new Float64Array(n);
     this.charged = [
-      ...transistors.map(({ parameters: p }) => [p.emitterJunctionCapacitance, p.collectorJunctionCapacitance, p.forwardTransitTime, p.reverseTransitTime].some((v) => (v ?? 0) > 0)),
+      ...transistors.map(({ parameters: p }) =>
+        [p.emitterJunctionCapacitance, p.collectorJunctionCapacitance, p.forwardTransitTime, p.reverseTransitTime].some(
+          (v) => (v ?? 0) > 0,
+        ),
+      ),
       ...diodes.map(({ parameters: p }) => (p.junctionCapacitance ?? 0) > 0 || (p.transitTime ?? 0) > 0),
     ];
     this.charges = new Float64Array(4 * 2 * this.charged.length);

@@ -4,10 +4,11 @@
  * coordinates (condensation), and the closing matrix is the monodromy matrix, whose eigenvalues are the multipliers.
  * From nothing known, the same equations are marched step by step and closed by shooting.
  */
-import { hypot } from '../numerics/elementary.ts';
+
 import type { Kernel } from '../circuit/kernel.ts';
 import { solveDense } from '../numerics/dense.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
+import { hypot } from '../numerics/elementary.ts';
 import { factored, marchStep } from './march.ts';
 import { evenMesh, meshErrors, refinedMesh } from './mesh.ts';
 import { type Orbit, orbitAt, startValue, stepsOf } from './orbit.ts';
@@ -177,7 +178,11 @@ export class PeriodicSolver {
     const change = new Float64Array(steps * width * columns);
     const junctions = new Float64Array(steps * STAGES * kernel.junctionCount);
     for (let k = 0; k < steps * STAGES; k++) {
-      junctionsOf(kernel, orbit.x.subarray(k * n, (k + 1) * n), junctions.subarray(k * kernel.junctionCount, (k + 1) * kernel.junctionCount));
+      junctionsOf(
+        kernel,
+        orbit.x.subarray(k * n, (k + 1) * n),
+        junctions.subarray(k * kernel.junctionCount, (k + 1) * kernel.junctionCount),
+      );
     }
     const charge = new Float64Array(n);
     const dq = new Float64Array(n * columns);
@@ -193,7 +198,8 @@ export class PeriodicSolver {
       let limited = false;
       for (let s = 0; s < steps; s++) {
         const h = orbit.mesh[s + 1] - orbit.mesh[s];
-        if (block.evaluate(orbit.x, s * width, h, charge, this.emfs(orbit, s), junctions, s * STAGES * kernel.junctionCount)) limited = true;
+        if (block.evaluate(orbit.x, s * width, h, charge, this.emfs(orbit, s), junctions, s * STAGES * kernel.junctionCount))
+          limited = true;
         if (!factored(block, h)) return false;
         const base = s * width * columns;
         for (let j = 0; j < columns; j++) {

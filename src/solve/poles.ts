@@ -1,7 +1,8 @@
 /** Natural frequencies about a solution: the s with det(G + s C) = 0, from the states alone. */
-import { hypot, square } from '../numerics/elementary.ts';
+
 import type { Kernel } from '../circuit/kernel.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
+import { hypot, square } from '../numerics/elementary.ts';
 import { SparseLU } from '../numerics/sparse.ts';
 import { type StateSpace, stateSpace } from './states.ts';
 
@@ -37,7 +38,8 @@ export function polesAt(kernel: Kernel, x: Float64Array, space: StateSpace = sta
     for (let k = 0; k < m; k++) {
       const i = space.rows[k];
       let sum = 0;
-      for (let p = kernel.pattern.rowStart[i]; p < kernel.pattern.rowStart[i + 1]; p++) sum += kernel.c[p] * column[kernel.pattern.columns[p]];
+      for (let p = kernel.pattern.rowStart[i]; p < kernel.pattern.rowStart[i + 1]; p++)
+        sum += kernel.c[p] * column[kernel.pattern.columns[p]];
       matrix[k * m + j] = sum;
     }
   }

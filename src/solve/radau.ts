@@ -19,9 +19,15 @@ export const WEIGHTS: readonly number[] = [(16 - R6) / 36, (16 + R6) / 36, 1 / 9
 
 function inverseOfA(): Float64Array {
   const a = Float64Array.of(
-    (88 - 7 * R6) / 360, (296 - 169 * R6) / 1800, (-2 + 3 * R6) / 225,
-    (296 + 169 * R6) / 1800, (88 + 7 * R6) / 360, (-2 - 3 * R6) / 225,
-    (16 - R6) / 36, (16 + R6) / 36, 1 / 9,
+    (88 - 7 * R6) / 360,
+    (296 - 169 * R6) / 1800,
+    (-2 + 3 * R6) / 225,
+    (296 + 169 * R6) / 1800,
+    (88 + 7 * R6) / 360,
+    (-2 - 3 * R6) / 225,
+    (16 - R6) / 36,
+    (16 + R6) / 36,
+    1 / 9,
   );
   const inverse = Float64Array.of(1, 0, 0, 0, 1, 0, 0, 0, 1);
   solveDense(a, inverse, 3, 3);
@@ -47,13 +53,16 @@ export function chargePositions(kernel: Kernel): Int32Array {
   for (const d of net.diodes) if (d.parameters.junctionCapacitance || d.parameters.transitTime) clique(d.anode, d.cathode);
   const positions: number[] = [];
   for (let i = 0; i < n; i++) {
-    for (let p = kernel.pattern.rowStart[i]; p < kernel.pattern.rowStart[i + 1]; p++) if (wanted.has(i * n + kernel.pattern.columns[p])) positions.push(p);
+    for (let p = kernel.pattern.rowStart[i]; p < kernel.pattern.rowStart[i + 1]; p++)
+      if (wanted.has(i * n + kernel.pattern.columns[p])) positions.push(p);
   }
   return Int32Array.from(positions);
 }
 
 function hasCharge(p: BipolarParameters): boolean {
-  return [p.emitterJunctionCapacitance, p.collectorJunctionCapacitance, p.forwardTransitTime, p.reverseTransitTime].some((v) => (v ?? 0) > 0);
+  return [p.emitterJunctionCapacitance, p.collectorJunctionCapacitance, p.forwardTransitTime, p.reverseTransitTime].some(
+    (v) => (v ?? 0) > 0,
+  );
 }
 
 /** The three coupled stages of one step as one sparse system of 3n unknowns. */
@@ -86,7 +95,8 @@ export class StageBlock {
     const entries: [number, number][] = [];
     for (let s = 0; s < STAGES; s++) {
       for (let p = 0; p < pattern.columns.length; p++) entries.push([s * n + this.rowOf[p], s * n + pattern.columns[p]]);
-      for (let t = 0; t < STAGES; t++) if (t !== s) for (const p of this.charges) entries.push([s * n + this.rowOf[p], t * n + pattern.columns[p]]);
+      for (let t = 0; t < STAGES; t++)
+        if (t !== s) for (const p of this.charges) entries.push([s * n + this.rowOf[p], t * n + pattern.columns[p]]);
     }
     const block = patternOf(STAGES * n, entries);
     this.lu = new SparseLU(block);

@@ -3,8 +3,9 @@
  * their common share, from the one state that is known, everything at rest. Where the path folds back it is followed by
  * arc length (Keller, in Applications of Bifurcation Theory, 1977), so nothing added stays in the result.
  */
-import { square } from '../numerics/elementary.ts';
+
 import type { Kernel } from '../circuit/kernel.ts';
+import { square } from '../numerics/elementary.ts';
 import { relax } from './relax.ts';
 import { junctionsOf, type StaticSolver } from './static.ts';
 
@@ -94,7 +95,8 @@ export function ramp(solver: StaticSolver, x: Float64Array): RampOutcome {
       scaleSources(kernel, 1);
       if (arc.reached) {
         junctionsOf(kernel, x, junctions);
-        if (solver.solve(x, junctions, 100).converged) return { converged: true, share: 1, steps: steps + arc.steps, folded: true, relaxed: false };
+        if (solver.solve(x, junctions, 100).converged)
+          return { converged: true, share: 1, steps: steps + arc.steps, folded: true, relaxed: false };
       }
       const relaxed = relax(solver, x);
       return { converged: relaxed, share: relaxed ? 1 : share, steps: steps + arc.steps, folded: true, relaxed };
@@ -105,7 +107,12 @@ export function ramp(solver: StaticSolver, x: Float64Array): RampOutcome {
 }
 
 /** Follows the path by arc length from (x, share) until the share first passes 1; x is then near that solution. */
-function followArc(solver: StaticSolver, x: Float64Array, start: number, push: Float64Array): { reached: boolean; share: number; steps: number } {
+function followArc(
+  solver: StaticSolver,
+  x: Float64Array,
+  start: number,
+  push: Float64Array,
+): { reached: boolean; share: number; steps: number } {
   const { kernel } = solver;
   const n = kernel.n;
   const nodes = kernel.network.nodes.length;

@@ -60,7 +60,18 @@ export function transferNetwork(
   const branches: BranchElement[] = base.branches.flatMap((b, k) => (heldInductors.has(k) ? [] : [{ ...b, inductance: 0 }]));
   for (const k of heldCapacitors) {
     const c = base.capacitors[k];
-    if (ideal.join(c.a, c.b)) branches.push({ part: c.part, a: c.a, b: c.b, resistance: 0, inductance: 0, emf: volts(k), kind: 'held', ofLoad: c.ofLoad, capacitor: k });
+    if (ideal.join(c.a, c.b))
+      branches.push({
+        part: c.part,
+        a: c.a,
+        b: c.b,
+        resistance: 0,
+        inductance: 0,
+        emf: volts(k),
+        kind: 'held',
+        ofLoad: c.ofLoad,
+        capacitor: k,
+      });
   }
   // Nodes that hang on held inductors alone: one of each cut-set keeps its branch.
   const reach = new Sets(base.nodes.length);
@@ -80,7 +91,12 @@ export function transferNetwork(
 }
 
 /** Makes a network solvable: kernel at the given temperatures and start values for its nodes by name. */
-export function openTransfer(network: Network, ambient: number, temperatures: ArrayLike<number>, start: (node: string) => number | undefined): { kernel: Kernel; solver: StaticSolver; x: Float64Array } {
+export function openTransfer(
+  network: Network,
+  ambient: number,
+  temperatures: ArrayLike<number>,
+  start: (node: string) => number | undefined,
+): { kernel: Kernel; solver: StaticSolver; x: Float64Array } {
   const kernel = new PlainKernel(network, ambient);
   kernel.setTemperatures(temperatures);
   const x = new Float64Array(kernel.n);

@@ -1,6 +1,7 @@
 /** A run in time from given charges: Radau steps whose length follows the error of the cubics between their stages. */
-import { square } from '../numerics/elementary.ts';
+
 import type { Kernel } from '../circuit/kernel.ts';
+import { square } from '../numerics/elementary.ts';
 import { companionOf } from './companion.ts';
 import { marchStep } from './march.ts';
 import type { Orbit } from './orbit.ts';
