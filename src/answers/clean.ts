@@ -1,8 +1,8 @@
 /** The largest settled output within the distortion target, and the drive it takes (`physics.md`, Clean). */
 import { quadratureOf, valuesAt } from '../measure/integrals.ts';
-import { extremes } from '../solve/orbit-extremes.ts';
 import { spectrumOf } from '../measure/spectrum.ts';
 import { RunsAway } from '../solve/heat.ts';
+import { extremes } from '../solve/orbit-extremes.ts';
 import { NotSettled, type PeriodicOptions } from '../solve/periodic.ts';
 import type { Stage } from '../solve/stage.ts';
 import { departureOf } from './departure.ts';
@@ -11,13 +11,15 @@ import type { SwingAnswer } from './types.ts';
 
 const USUAL_DISTORTION = 0.01;
 /** The amplitude is found to this share. */
-const FOUND = 1e-6;
+const FOUND = 1e-5;
 const ROUNDS = 40;
 /** Coarser than a waveform that is shown: a distortion of 1 % is known to 1e-3 of itself. */
-const OPTIONS: PeriodicOptions = { tolerance: 2e-5, most: 1200 };
+const OPTIONS: PeriodicOptions = { tolerance: 1e-4, most: 1200 };
 /** Factor between amplitudes while the target is sought. */
 const STRIDE = 1.25;
 const STRIDES = 30;
+/** An output below this share of the largest tried is what leaks through a dead zone, not an output. */
+const NOTHING = 1e-3;
 
 interface Tried {
   peak: number;
@@ -64,10 +66,12 @@ type At = (peak: number) => Tried | null;
 /** Comes down from `start` to the first amplitude within the target. */
 function fromAbove(at: At, start: number, target: number): Tried | null {
   let over: Tried | null = null;
+  let largest = 0;
   let peak = start;
   for (let k = 0; k < STRIDES; k++) {
     const here = at(peak);
-    if (!here) return null;
+    if (!here || (over && here.output < NOTHING * largest)) return null;
+    largest = Math.max(largest, here.output);
     if (here.distortion <= target) return over ? between(at, here, over, target) : null;
     over = here;
     peak /= STRIDE;

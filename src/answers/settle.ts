@@ -1,18 +1,21 @@
 /** The settled period of a stage with its drive: amplitude at the node found where it is meant there, heat settled with it. */
-import { square } from '../numerics/elementary.ts';
+
 import { meanPowers } from '../explain/stretches.ts';
-import { measureUnknown } from '../measure/measures.ts';
-import { extremes } from '../solve/orbit-extremes.ts';
 import { quadratureOf, valuesAt } from '../measure/integrals.ts';
+import { measureUnknown } from '../measure/measures.ts';
+import { square } from '../numerics/elementary.ts';
 import type { Drive, Sheet } from '../sheet/types.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';
 import { settleHeat } from '../solve/heat.ts';
 import type { Orbit } from '../solve/orbit.ts';
+import { extremes } from '../solve/orbit-extremes.ts';
 import { ACCURATE, NotSettled, type PeriodicOptions, type PeriodicOutcome, PeriodicSolver } from '../solve/periodic.ts';
 import type { Stage } from '../solve/stage.ts';
 
 /** K: temperatures of the settled period agree to this. */
 const HEAT_TOLERANCE = 2e-4;
+/** No mesh is redistributed. */
+const FROZEN: PeriodicOptions = { tolerance: Number.POSITIVE_INFINITY, most: 0 };
 /** Share to which an amplitude at the node is met. */
 const AMPLITUDE_TOLERANCE = 1e-7;
 const AMPLITUDE_ROUNDS = 40;
@@ -66,8 +69,8 @@ export function settleAt(stage: Stage, drive: MovingDrive, peak: number, options
   solver.setDrive(periodic);
   let outcome: PeriodicOutcome | null = null;
   let orbit: Orbit | undefined = known?.orbit;
-  const solveNow = (): PeriodicOutcome => {
-    const warm = orbit && solver.resume(orbit, options);
+  const solveNow = (exactly = options): PeriodicOutcome => {
+    const warm = orbit && solver.resume(orbit, exactly);
     const found = warm ?? solver.solve(stage.x, options);
     orbit = found.orbit;
     return found;
@@ -76,19 +79,21 @@ export function settleAt(stage: Stage, drive: MovingDrive, peak: number, options
     outcome = solveNow();
     return { ...outcome, peak, temperatures: stage.temperatures, solver };
   }
+  let rounds = 0;
   const temperatures = settleHeat(
     stage.paths,
     (kelvin) => {
       stage.kernel.setTemperatures(kelvin);
       try {
-        outcome = solveNow();
+        // While the heat settles the mesh of the first round stands; the last solution follows its own.
+        outcome = solveNow(rounds++ === 0 ? options : FROZEN);
       } catch (e) {
         if (e instanceof NotSettled) return null;
         throw e;
       }
       return meanPowers(stage.kernel, outcome.orbit);
     },
-    HEAT_TOLERANCE,
+    { tolerance: HEAT_TOLERANCE, start: known?.temperatures },
   );
   stage.kernel.setTemperatures(temperatures);
   outcome = solveNow();

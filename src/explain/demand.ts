@@ -84,13 +84,44 @@ export function actingNode(sweep: Sweep, k: number, at: SweepPoint): number {
 }
 
 /**
+ * The node at which currents meet: from a terminal on which nothing hangs but a resistor (a device's own, or one in series
+ * with it), on to that resistor's other end.
+ */
+function pastSeriesResistors(open: Network, from: number): number {
+  let node = from;
+  const passed = new Set<number>();
+  while (node >= 0 && !passed.has(node)) {
+    passed.add(node);
+    const at = node;
+    const touches = (...nodes: number[]): boolean => nodes.includes(at);
+    const others =
+      [...open.capacitors, ...open.currents, ...open.branches].some((e) => touches(e.a, e.b)) ||
+      open.transistors.some((t) => touches(t.collector, t.base, t.emitter)) ||
+      open.diodes.some((d) => touches(d.anode, d.cathode));
+    const resistors = open.resistors.filter((r) => touches(r.a, r.b));
+    if (others || resistors.length !== 1) break;
+    node = resistors[0].a === node ? resistors[0].b : resistors[0].a;
+  }
+  return node;
+}
+
+/**
  * What is asked where device k let go: its node is led by an ideal source to where the unhurt slope would have put it at
  * `drive`, the device lifted; the currents that then flow are the wanted ones, those without the source the possible ones.
  */
-export function demandOf(sweep: Sweep, k: number, unhurt: SweepPoint, drive: number, near: SweepPoint, kelvin: ArrayLike<number>, ambient: number): Demand | null {
+export function demandOf(
+  sweep: Sweep,
+  k: number,
+  unhurt: SweepPoint,
+  drive: number,
+  near: SweepPoint,
+  kelvin: ArrayLike<number>,
+  ambient: number,
+): Demand | null {
   const { transfer } = sweep;
   const { kernel, network, solver } = transfer;
-  const node = actingNode(sweep, k, unhurt);
+  const open = lifted(network, k);
+  const node = pastSeriesResistors(open, actingNode(sweep, k, unhurt));
   if (node < 0) return null;
   // The slope of the node itself at A, by the tangent.
   kernel.evaluate(unhurt.x, null, false);
@@ -99,7 +130,6 @@ export function demandOf(sweep: Sweep, k: number, unhurt: SweepPoint, drive: num
   unit[network.nodes.length + network.generator] = 1;
   solver.lu.solve(unit, unit);
   const wantedVolts = unhurt.x[node] + unit[node] * (drive - unhurt.drive);
-  const open = lifted(network, k);
   const possible = changedAt(openChanged(transfer, open, kelvin, ambient), drive, near);
   const led = openChanged(transfer, withBranch(open, { part: 'wanted', a: node, b: -1, emf: wantedVolts }), kelvin, ambient);
   const wanted = changedAt(led, drive, near);

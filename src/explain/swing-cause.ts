@@ -1,13 +1,16 @@
 /** The cause of a limit: who, what it did, what asked for it, and the evidence from both sides (`physics.md`). */
-import type { Cause, CauseEvent } from './types.ts';
+
 import type { BipolarRegion } from '../devices/state.ts';
+import { RunsAway } from '../solve/heat.ts';
 import { findLimits, type Limit, type Limits, type TransferCurve, traceBoth } from '../solve/limits.ts';
-import type { Stage } from '../solve/stage.ts';
-import type { Sweep, SweepPoint } from '../solve/sweep.ts';
-import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreakdown, withSupply } from './changes.ts';
+import { NoSolution, openStage, type Stage } from '../solve/stage.ts';
+import { Sweep, type SweepPoint } from '../solve/sweep.ts';
+import { quiescentTransfer } from '../solve/transfer.ts';
+import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreakdown } from './changes.ts';
 import type { CurveStates } from './curve-states.ts';
 import { type Demand, demandOf } from './demand.ts';
 import { blame, sharesOf } from './shares.ts';
+import type { Cause, CauseEvent } from './types.ts';
 
 /** `rest` must agree with the observed output within this share of the distance between the limits. */
 const AGREES = 0.02;
@@ -15,6 +18,8 @@ const AGREES = 0.02;
 const MOVES = 0.02;
 /** V by which a supply is raised for relief. */
 const RAISED = 1;
+/** Relief is measured with what is lacking this share of the room's drive beyond the limit. */
+const BEYOND = 0.25;
 
 export interface LimitContext {
   stage: Stage;
@@ -48,16 +53,29 @@ export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
   const notable = Object.fromEntries(Object.entries(shares).filter(([, s]) => Math.abs(s) >= 0.01));
   const k = devices.findIndex((d) => d.part === named.part);
   if (limit.jumps || k < 0) {
-    return { part: named.part, event: limit.jumps ? 'jumps' : 'fades', proven: false, shares: notable, demand: null, evidence: null, sentence: '' };
+    return {
+      part: named.part,
+      event: limit.jumps ? 'jumps' : 'fades',
+      proven: false,
+      shares: notable,
+      demand: null,
+      evidence: null,
+      sentence: '',
+    };
   }
   const happened = eventOf(context, limit, k);
   const drive = driveAsked(context, limit);
-  const demand = happened.event === 'saturates' ? baseDemand(context, k, limit.at) : (demandOf(sweep, k, limit.before, drive, limit.at, stage.temperatures, stage.sheet.ambient) ?? null);
+  const demand =
+    happened.event === 'saturates'
+      ? baseDemand(context, k, limit.at)
+      : (demandOf(sweep, k, limit.before, drive, limit.at, stage.temperatures, stage.sheet.ambient) ?? null);
   const evidence = evidenceOf(context, limit, k, happened);
-  const relief = evidence ? reliefOf(context, limit, k, happened.event, demand) : null;
+  const relief = evidence ? reliefOf(context, limit, k, happened.event) : null;
   const rest = evidence?.rest;
   const agrees = rest ? Math.abs(rest.output - rest.changed) <= AGREES * context.distance : false;
-  const moved = relief !== null && (relief.volts === null || Math.abs(relief.volts - limit.at.output) > MOVES * Math.abs(limit.at.output - context.curve.rest.output));
+  const moved =
+    relief !== null &&
+    (relief.volts === null || Math.abs(relief.volts - limit.at.output) > MOVES * Math.abs(limit.at.output - context.curve.rest.output));
   const alone = named.second === null && shares[devices[k].part] >= 0.5;
   const proven = alone && agrees && moved;
   const missing = proven ? undefined : !alone ? 'shared' : !rest ? 'no-state' : !agrees ? 'disagrees' : 'no-relief';
@@ -89,10 +107,15 @@ function eventOf(context: LimitContext, limit: Limit, k: number): Happened {
   const change = states.firstChange(k, beyond, from);
   if (!change) return { event: 'fades', reached: null };
   const event = from === 'off' && change.state !== 'breakdown' && change.state !== 'reversed' ? 'turns-on' : EVENTS[change.state];
-  if (event === 'cuts-off' && limit.flat && limit.direction * (change.point.drive - limit.flat.drive) > 0) return { event: 'fades', reached: null };
+  if (event === 'cuts-off' && limit.flat && limit.direction * (change.point.drive - limit.flat.drive) > 0)
+    return { event: 'fades', reached: null };
   if (change.point !== limit.at) return { event, reached: change.point };
   // The state was entered before the limit: find where.
-  const inside = [limits.nil ? limit.before : curve.rest, ...outwards.filter((p) => limit.direction * (p.drive - limit.at.drive) < 0), limit.at];
+  const inside = [
+    limits.nil ? limit.before : curve.rest,
+    ...outwards.filter((p) => limit.direction * (p.drive - limit.at.drive) < 0),
+    limit.at,
+  ];
   const first = inside.findLastIndex((p) => states.at(k, p) !== change.state);
   const entered = states.firstChange(k, inside.slice(Math.max(0, first)), states.at(k, inside[Math.max(0, first)]));
   return { event, reached: entered?.point ?? limit.at };
@@ -112,7 +135,12 @@ function baseDemand(context: LimitContext, k: number, at: SweepPoint): Demand | 
   return asked && { part, amperes: asked.asked, capacity: asked.flows, by: part, node, shortage: 0 };
 }
 
-function evidenceOf(context: LimitContext, limit: Limit, k: number, happened: Happened): Omit<NonNullable<Cause['evidence']>, 'relief'> | null {
+function evidenceOf(
+  context: LimitContext,
+  limit: Limit,
+  k: number,
+  happened: Happened,
+): Omit<NonNullable<Cause['evidence']>, 'relief'> | null {
   const { sweep, stage } = context;
   const { transfer } = sweep;
   const { network } = transfer;
@@ -123,7 +151,8 @@ function evidenceOf(context: LimitContext, limit: Limit, k: number, happened: Ha
   const at = (p: SweepPoint) => v(p, a) - v(p, b);
   const change = happened.event === 'cuts-off' ? 'lifted' : happened.event === 'breaks-down' ? 'without-breakdown' : 'joined';
   const changed = (p: SweepPoint): number | null => {
-    const edited = change === 'lifted' ? lifted(network, k) : change === 'joined' ? joined(network, k, at(p)) : withoutBreakdown(network, k);
+    const edited =
+      change === 'lifted' ? lifted(network, k) : change === 'joined' ? joined(network, k, at(p)) : withoutBreakdown(network, k);
     const there = changedAt(openChanged(transfer, edited, stage.temperatures, stage.sheet.ambient), p.drive, p);
     return there?.output ?? null;
   };
@@ -136,30 +165,45 @@ function evidenceOf(context: LimitContext, limit: Limit, k: number, happened: Ha
   };
 }
 
-/** The limit again, with the shortage relieved: by the missing current, by a higher supply, or by taking the culprit away. */
-function reliefOf(context: LimitContext, limit: Limit, k: number, event: CauseEvent, demand: Demand | null): { change: string; volts: number | null } | null {
+interface Relief {
+  change: string;
+  volts: number | null;
+}
+
+/** The limit again, with the shortage relieved: by the missing current, by taking the culprit away, or by a higher supply. */
+function reliefOf(context: LimitContext, limit: Limit, k: number, event: CauseEvent): Relief | null {
   const { network } = context.sweep.transfer;
-  if (event === 'cuts-off' && demand && demand.shortage !== 0) {
-    const again = limitAgain(context, withCurrent(network, demand.node, demand.shortage), limit.direction);
-    return again && { change: 'current-supplied', volts: again.volts };
+  if (event === 'turns-on') return relieved('lifted', limitAgain(context, lifted(network, k), limit.direction));
+  if (event === 'breaks-down') return relieved('without-breakdown', limitAgain(context, withoutBreakdown(network, k), limit.direction));
+  const reliefs = context.stage.sheet.supplies.map((s) =>
+    relieved(`${s.node}-raised`, limitWithSupply(context, s.node, s.volts < 0 ? -RAISED : RAISED, limit.direction)),
+  );
+  if (event === 'cuts-off') {
+    const missing = shortageBeyond(context, limit, k);
+    if (missing)
+      reliefs.unshift(
+        relieved('current-supplied', limitAgain(context, withCurrent(network, missing.node, missing.shortage), limit.direction)),
+      );
   }
-  if (event === 'turns-on') {
-    const again = limitAgain(context, lifted(network, k), limit.direction);
-    return again && { change: 'lifted', volts: again.volts };
-  }
-  if (event === 'breaks-down') {
-    const again = limitAgain(context, withoutBreakdown(network, k), limit.direction);
-    return again && { change: 'without-breakdown', volts: again.volts };
-  }
-  let best: { change: string; volts: number | null } | null = null;
-  network.branches.forEach((b, branch) => {
-    if (b.kind !== 'supply') return;
-    const again = limitAgain(context, withSupply(network, branch, b.emf < 0 ? -RAISED : RAISED), limit.direction);
-    if (!again) return;
-    const moved = (volts: number | null): number => (volts === null ? Number.POSITIVE_INFINITY : Math.abs(volts - limit.at.output));
-    if (!best || moved(again.volts) > moved(best.volts)) best = { change: `${b.part}-raised`, volts: again.volts };
-  });
-  return best;
+  const moved = (r: Relief): number => (r.volts === null ? Number.POSITIVE_INFINITY : Math.abs(r.volts - limit.at.output));
+  const enough = MOVES * Math.abs(limit.at.output - context.curve.rest.output);
+  const found = reliefs.filter((r) => r !== null);
+  // The missing current is the first thing to try; a supply speaks only where it moved more than nothing.
+  return found.find((r) => moved(r) > enough) ?? found[0] ?? null;
+}
+
+function relieved(change: string, again: { volts: number | null } | null): Relief | null {
+  return again && { change, volts: again.volts };
+}
+
+/** What is lacking a quarter of the room's drive beyond the limit: at the limit itself what is asked is just what there is. */
+function shortageBeyond(context: LimitContext, limit: Limit, k: number): Demand | null {
+  const { sweep, stage, curve } = context;
+  const beyond = limit.at.drive + BEYOND * (limit.at.drive - curve.rest.drive);
+  const asked = driveAsked(context, limit);
+  const drive = limit.direction * (asked - beyond) > 0 ? asked : beyond;
+  const demand = demandOf(sweep, k, limit.before, drive, limit.at, stage.temperatures, stage.sheet.ambient);
+  return demand && demand.shortage !== 0 ? demand : null;
 }
 
 /** The limit of a changed circuit in one direction of the drive: volts, or null where it has none; null result: no solution. */
@@ -167,9 +211,28 @@ function limitAgain(context: LimitContext, network: Sweep['transfer']['network']
   const { sweep, stage, curve, reach } = context;
   const changed = openChanged(sweep.transfer, network, stage.temperatures, stage.sheet.ambient);
   const rest = changedAt(changed, curve.rest.drive, curve.rest);
-  if (!rest) return null;
-  const both = traceBoth(changed, rest, reach);
-  const found = findLimits(changed, both);
+  return rest && limitFrom(changed, rest, reach, direction);
+}
+
+/** The limit of the whole stage with one supply raised: at rest again first, so that its bias moves too. */
+function limitWithSupply(context: LimitContext, node: string, volts: number, direction: 1 | -1): { volts: number | null } | null {
+  const { stage, sweep, reach } = context;
+  const supplies = stage.sheet.supplies.map((s) => (s.node === node ? { ...s, volts: s.volts + volts } : s));
+  try {
+    const raised = openStage({ ...stage.sheet, supplies }, { isothermal: stage.paths.warm.length === 0 });
+    const transfer = quiescentTransfer(raised, sweep.transfer.held);
+    if (!transfer) return null;
+    const changed = new Sweep(transfer);
+    const rest = changed.at(stage.sheet.drive?.offset ?? 0, transfer.x);
+    return rest && limitFrom(changed, rest, reach, direction);
+  } catch (e) {
+    if (e instanceof NoSolution || e instanceof RunsAway) return null;
+    throw e;
+  }
+}
+
+function limitFrom(sweep: Sweep, rest: SweepPoint, reach: number, direction: 1 | -1): { volts: number | null } {
+  const found = findLimits(sweep, traceBoth(sweep, rest, reach));
   const limit = direction > 0 ? found.up : found.down;
   return { volts: limit?.at.output ?? null };
 }

@@ -10,7 +10,9 @@ import type { Sheet } from '../sheet/types.ts';
 const TOLERANCE = 1e-6;
 /** K above ambient: no junction is meant to be hotter, so the stage runs away. */
 const RUNAWAY = 1500;
-const SIMPLE_ROUNDS = 6;
+const SIMPLE_ROUNDS = 14;
+/** Simple rounds that shrink the gap by less than this give way to Newton's method. */
+const SLOW = 0.5;
 const NEWTON_ROUNDS = 30;
 /** K: step of the difference quotients. */
 const PROBE = 0.05;
@@ -65,13 +67,26 @@ export function temperaturesOf(paths: ThermalPaths, power: ArrayLike<number>): F
   return t;
 }
 
+/** From where and how exactly the heat is settled. */
+export interface HeatOptions {
+  /** K to which two rounds agree. */
+  tolerance?: number;
+  /** Temperatures of a state nearby (K); without them the search rises from ambient. */
+  start?: Float64Array;
+}
+
 /**
  * Finds the temperatures with T = temperaturesOf(powerAt(T)), rising from ambient. `powerAt` solves the stage with the
  * given junction temperatures (K) and returns the power of each device (W), or null where it found no solution.
  */
-export function settleHeat(paths: ThermalPaths, powerAt: (kelvin: Float64Array) => Float64Array | null, tolerance = TOLERANCE): Float64Array {
+export function settleHeat(
+  paths: ThermalPaths,
+  powerAt: (kelvin: Float64Array) => Float64Array | null,
+  options: HeatOptions = {},
+): Float64Array {
+  const tolerance = options.tolerance ?? TOLERANCE;
   const count = paths.own.length;
-  let t: Float64Array = new Float64Array(count).fill(paths.ambient);
+  let t: Float64Array = options.start ? Float64Array.from(options.start) : new Float64Array(count).fill(paths.ambient);
   if (paths.warm.length === 0) {
     if (!powerAt(t)) throw new RunsAway([]);
     return t;
@@ -86,9 +101,14 @@ export function settleHeat(paths: ThermalPaths, powerAt: (kelvin: Float64Array) 
   };
   const distance = (a: Float64Array, b: Float64Array): number => paths.warm.reduce((d, k) => Math.max(d, Math.abs(a[k] - b[k])), 0);
   let image = imageOf(t);
-  for (let round = 0; round < SIMPLE_ROUNDS && distance(image, t) > tolerance; round++) {
+  let gap = distance(image, t);
+  for (let round = 0; round < SIMPLE_ROUNDS && gap > tolerance; round++) {
+    const before = gap;
     t = image;
     image = imageOf(t);
+    gap = distance(image, t);
+    // A loop gain near one would take long this way, and one above one for ever.
+    if (gap > SLOW * before) break;
   }
   const m = paths.warm.length;
   for (let round = 0; round < NEWTON_ROUNDS && distance(image, t) > tolerance; round++) {
