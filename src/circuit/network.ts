@@ -153,24 +153,32 @@ class Builder {
     switch (p.kind) {
       case 'npn':
       case 'pnp':
-        return this.transistor(p);
+        this.transistor(p);
+        return;
       case 'diode': {
         const outerAnode = this.node(p.anode);
         const cathode = this.node(p.cathode);
-        if (p.shorted) return this.branch(p.name, outerAnode, cathode, 'link');
+        if (p.shorted) {
+          this.branch(p.name, outerAnode, cathode, 'link');
+          return;
+        }
         const anode = this.behind(p.name, 'diode', outerAnode, (p.parameters.seriesResistance ?? 0) / p.area);
         const { parameters, area, heatSink } = p;
         this.network.diodes.push({ part: p.name, anode, cathode, outerAnode, parameters, area, heatSink });
         return;
       }
       default:
-        return this.twoTerminal(p);
+        this.twoTerminal(p);
+        return;
     }
   }
 
   private transistor(p: Extract<Part, { collector: string }>): void {
     const outer = { collector: this.node(p.collector), base: this.node(p.base), emitter: this.node(p.emitter) };
-    if (p.shorted) return this.branch(p.name, outer.collector, outer.emitter, 'link');
+    if (p.shorted) {
+      this.branch(p.name, outer.collector, outer.emitter, 'link');
+      return;
+    }
     const { parameters, area, heatSink } = p;
     this.network.transistors.push({
       part: p.name,
@@ -188,14 +196,19 @@ class Builder {
   private twoTerminal(p: Exclude<Part, { collector: string } | { anode: string }>): void {
     const a = this.node(p.from);
     const b = this.node(p.to);
-    if (p.shorted) return this.branch(p.name, a, b, 'link');
+    if (p.shorted) {
+      this.branch(p.name, a, b, 'link');
+      return;
+    }
     switch (p.kind) {
       case 'resistor':
-        return this.resistor(p.name, a, b, p.resistance);
+        this.resistor(p.name, a, b, p.resistance);
+        return;
       case 'trimmer': {
         const wiper = this.node(p.wiper);
         this.track(p.name, a, wiper, p.resistance * p.position, 'upper');
-        return this.track(p.name, wiper, b, p.resistance * (1 - p.position), 'lower');
+        this.track(p.name, wiper, b, p.resistance * (1 - p.position), 'lower');
+        return;
       }
       case 'capacitor': {
         let plate = a;
@@ -208,14 +221,17 @@ class Builder {
         return;
       }
       case 'inductor':
-        return this.branch(p.name, a, b, 'inductor', { inductance: p.inductance, resistance: p.seriesResistance });
+        this.branch(p.name, a, b, 'inductor', { inductance: p.inductance, resistance: p.seriesResistance });
+        return;
       case 'voltage':
-        return this.branch(p.name, a, b, 'voltage', { emf: p.volts, resistance: p.resistance });
+        this.branch(p.name, a, b, 'voltage', { emf: p.volts, resistance: p.resistance });
+        return;
       case 'current':
         this.network.currents.push({ part: p.name, a, b, amperes: p.amperes });
         return;
       case 'speaker':
-        return this.speaker(p.name, a, b, p.speaker);
+        this.speaker(p.name, a, b, p.speaker);
+        return;
     }
   }
 
@@ -245,7 +261,10 @@ class Builder {
     if (load.cable) {
       this.network.capacitors.push({ part, a: output, b: back, capacitance: load.cable.length * load.cable.capacitancePerMetre, ofLoad });
     }
-    if (load.speaker) return this.speaker(part, output, back, load.speaker, true);
+    if (load.speaker) {
+      this.speaker(part, output, back, load.speaker, true);
+      return;
+    }
     const { resistor, capacitor, inductor } = load;
     if (!load.series) {
       if (resistor !== undefined) this.resistor(part, output, back, resistor, { ofLoad });

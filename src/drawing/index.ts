@@ -1,6 +1,7 @@
 /** The drawing: a sheet laid out as a plan, measured, and drawn with live values. */
 export { type LayoutOptions, layOut } from './layout.ts';
-export { CAPTION_HEIGHT, type Habit, keyCurrent, type Mark, type MarkGroup, type MarkRole, marksOf, type Run } from './marks.ts';
+export type { Habit, Mark, MarkGroup, MarkRole, Run } from './mark.ts';
+export { CAPTION_HEIGHT, keyCurrent, marksOf } from './marks.ts';
 export type * from './plan.ts';
 export { type Score, scoreOf } from './score.ts';
 export { drawSvg, escapeXml, type SvgOptions } from './svg.ts';

@@ -21,16 +21,6 @@ export interface Ground {
   frame: Box;
 }
 
-/** Directions taken at a point by the node's own conductors and by symbols. */
-export function taken(ground: Ground, node: string, p: Point): number {
-  let bits = leaving(
-    p,
-    ground.wires.filter((w) => w.node === node),
-  );
-  for (const pin of ground.pins) if (pin.node === node && samePoint(pin.at, p)) bits |= pin.toBody;
-  return bits;
-}
-
 /** Whether a straight piece may be drawn as it is: used for wires on a common row. */
 export function isFree(ground: Ground, wire: Wire): boolean {
   const area = boxOfWire(wire);

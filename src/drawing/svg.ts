@@ -1,5 +1,6 @@
 /** A plan as SVG, fit for a book: labelled groups, our two typefaces by name, colours that a page may override. */
-import { CAPTION_HEIGHT, type Habit, type Mark, type MarkGroup, type MarkRole, marksOf, type Run } from './marks.ts';
+import type { Habit, Mark, MarkGroup, MarkRole, Run } from './mark.ts';
+import { CAPTION_HEIGHT, marksOf } from './marks.ts';
 import type { Plan } from './plan.ts';
 import type { DrawingValues } from './values.ts';
 

@@ -1,7 +1,7 @@
 /** The symbols of IEC 60617 as primitives, each in its place and state. */
 import { square } from '../numerics/elementary.ts';
 import { halfLength } from './elements.ts';
-import type { Habit, Mark, MarkRole } from './marks.ts';
+import type { Habit, Mark, MarkRole } from './mark.ts';
 import type { DrawnSymbol, Point } from './plan.ts';
 import { plusAt } from './shapes.ts';
 

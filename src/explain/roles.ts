@@ -5,7 +5,7 @@ import type { Role } from './role.ts';
 import { SignalGraph } from './roles-graph.ts';
 import { compounds, mirrors, multiplier, type Partnership, pairs } from './roles-groups.ts';
 
-export type { Role, RoleName } from './role.ts';
+export type { Role } from './role.ts';
 
 /**
  * The role of every transistor of a sheet, by designator. Decided by what is connected to what and by what is ground to

@@ -286,7 +286,7 @@ export class StretchCauses {
           (0.5 * (from + to) + period) % period,
           false,
         );
-        if (!cause || cause.event !== 'cuts-off') continue;
+        if (cause?.event !== 'cuts-off') continue;
         const { network } = this.instants.sweep.transfer;
         const names = [...network.transistors, ...network.diodes].map((d) => d.part);
         // Nobody asks the two for a current that one could not give: what shows it is that lifting either changes nothing.

@@ -339,14 +339,3 @@ function largest(values: Float64Array): number {
   for (const v of values) if (!(v <= worst)) worst = v;
   return worst;
 }
-
-/** All unknowns of an orbit at many instants, row by row. */
-export function sampleOrbit(orbit: Orbit, instants: ArrayLike<number>, nodes: number): Float64Array[] {
-  const out: Float64Array[] = [];
-  for (let k = 0; k < instants.length; k++) {
-    const row = new Float64Array(orbit.n);
-    orbitAt(orbit, instants[k], nodes, row);
-    out.push(row);
-  }
-  return out;
-}

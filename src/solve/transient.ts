@@ -80,7 +80,7 @@ export function runFrom(kernel: Kernel, start: Float64Array, drive: RunDrive, du
     if (steps >= MOST_STEPS) throw new RunFailed(t);
     const left = ends[next] - t;
     const toEnd = h >= left * 0.999;
-    const step = toEnd ? left : h > left / 2 ? left / 2 : h;
+    const step = toEnd ? left : Math.min(h, left / 2);
     if ((steps + 1) * width > x.length) {
       const larger = new Float64Array(2 * x.length);
       larger.set(x);

@@ -49,7 +49,6 @@ export interface CauseRow {
 export const LOAD_LINE = 'load-line argument, any textbook (from memory)';
 export const SATURATION = 'rail less V_CE(sat); Sedra and Smith, Microelectronic Circuits, 6th ed. ch. 6 and 11, from memory';
 export const EBERS_MOLL = 'Ebers and Moll, Proc. IRE 42:1761-1772 (1954)';
-export const PRACTICE = 'common practice, no source';
 
 const DEVICES = `devices:
   q-small: { npn: { saturationCurrent: 1.2e-14, forwardBeta: 200, reverseBeta: 4 } }

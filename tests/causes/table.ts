@@ -8,5 +8,5 @@ import { gainRows } from './gains.ts';
 import { pairAndSharedRows } from './pairs.ts';
 import type { CauseRow } from './row.ts';
 
-export type { CauseRow, ExpectedCause, ExpectedStretch, Level } from './row.ts';
+export type { CauseRow } from './row.ts';
 export const CAUSE_TABLE: readonly CauseRow[] = [...followerRows(), ...gainRows(), ...pairAndSharedRows(), ...clampAndHeldRows()];

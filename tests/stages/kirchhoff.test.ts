@@ -103,7 +103,7 @@ describe('the independent judge of a quiescent point', () => {
     const report = kirchhoffResidual(stage, { nodes: solved });
     expect(report.sound, JSON.stringify(report.worst)).toBe(true);
     // The supply sends the divider's current and the collector's.
-    expect(report.supplies['vcc']).toBeCloseTo((14 - 3.65872085642) / 68e3 + 0.00248541818958, 9);
+    expect(report.supplies.vcc).toBeCloseTo((14 - 3.65872085642) / 68e3 + 0.00248541818958, 9);
   });
   it('refuses the same point moved by a nanovolt, and a supply that is not at its voltage', () => {
     expect(kirchhoffResidual(stage, { nodes: { ...solved, out: solved.out + 1e-9 } }).sound).toBe(false);

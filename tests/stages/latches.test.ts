@@ -15,18 +15,18 @@ describe('circuits that latch', () => {
     expect(latch.solutions).toHaveLength(3);
     eachIsSound(latch);
     const [low, middle, high] = latch.solutions.map((solution) => solution.nodes);
-    expect(middle!['b1']).toBeCloseTo(middle!['b2']!, 9);
-    expect(low!['b1']).toBeCloseTo(high!['b2']!, 9);
-    expect(low!['c2']).toBeCloseTo(high!['c1']!, 9);
-    expect(high!['c1']).toBeLessThan(0.1);
+    expect(middle!.b1).toBeCloseTo(middle!.b2!, 9);
+    expect(low!.b1).toBeCloseTo(high!.b2!, 9);
+    expect(low!.c2).toBeCloseTo(high!.c1!, 9);
+    expect(high!.c1).toBeLessThan(0.1);
     expect(latch.solutions.map((solution) => solution.stable)).toEqual([true, false, true]);
   });
   it('has three solutions in four layers: off, on, and one between', () => {
     const latch = fourLayers();
     expect(latch.solutions).toHaveLength(3);
     eachIsSound(latch);
-    expect(latch.solutions[0]!.nodes['a']).toBeCloseTo(12, 6);
-    expect(latch.solutions[2]!.nodes['a']).toBeLessThan(1);
+    expect(latch.solutions[0]!.nodes.a).toBeCloseTo(12, 6);
+    expect(latch.solutions[2]!.nodes.a).toBeLessThan(1);
   });
   it('has nine solutions in two pairs that share a supply, of which four can hold', () => {
     const latch = twoPairs();

@@ -1,2 +1,2 @@
 /** Answers in print. */
-export { type PrintOptions, printAnswer, printNoAnswer } from './answer.ts';
+export { printAnswer, printNoAnswer } from './answer.ts';
