@@ -10,6 +10,7 @@ import { solveDense } from '../numerics/dense.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
 import { hypot } from '../numerics/elementary.ts';
 import { factored, marchStep } from './march.ts';
+import { StateColumns } from './columns.ts';
 import { evenMesh, meshErrors, refinedMesh } from './mesh.ts';
 import { type Orbit, orbitAt, startValue, stepsOf } from './orbit.ts';
 import { spread } from './poles.ts';
@@ -174,8 +175,10 @@ export class PeriodicSolver {
     const nodes = kernel.network.nodes.length;
     const steps = stepsOf(orbit);
     const width = STAGES * n;
-    const columns = m + 1;
-    const change = new Float64Array(steps * width * columns);
+    const stride = width * (m + 1);
+    const change = new Float64Array(steps * stride);
+    const columns = new StateColumns(n, space);
+    const { dq } = columns;
     const junctions = new Float64Array(steps * STAGES * kernel.junctionCount);
     for (let k = 0; k < steps * STAGES; k++) {
       junctionsOf(
@@ -185,7 +188,6 @@ export class PeriodicSolver {
       );
     }
     const charge = new Float64Array(n);
-    const dq = new Float64Array(n * columns);
     const rhs = new Float64Array(width);
     const last = new Float64Array(n);
     let calm = 0;
@@ -193,16 +195,15 @@ export class PeriodicSolver {
       this.iterations++;
       for (let i = 0; i < n; i++) last[i] = startValue(orbit, 0, i);
       charge.set(this.chargesAt(last));
-      dq.fill(0);
-      for (let j = 0; j < m; j++) spread(space, j, dq.subarray((j + 1) * n, (j + 2) * n));
+      columns.begin(kernel);
       let limited = false;
       for (let s = 0; s < steps; s++) {
         const h = orbit.mesh[s + 1] - orbit.mesh[s];
         if (block.evaluate(orbit.x, s * width, h, charge, this.emfs(orbit, s), junctions, s * STAGES * kernel.junctionCount))
           limited = true;
         if (!factored(block, h)) return false;
-        const base = s * width * columns;
-        for (let j = 0; j < columns; j++) {
+        const base = s * stride;
+        for (let j = 0; j <= columns.count; j++) {
           block.startColumn(dq, j * n, h, rhs);
           if (j === 0) for (let i = 0; i < width; i++) rhs[i] -= block.residual[i];
           block.lu.solve(rhs, rhs);
@@ -210,14 +211,15 @@ export class PeriodicSolver {
           block.chargeChange(block.endC, rhs, (STAGES - 1) * n, dq, j * n);
         }
         charge.set(block.endCharge);
+        columns.afterStep(s);
       }
-      const z = this.close(dq, columns);
+      const z = this.close(columns);
       if (!z) return false;
-      const { worst, move } = this.total(change, z, orbit, nodes);
+      const { worst, move } = this.total(change, columns, z, orbit, nodes);
       if (!Number.isFinite(worst)) return false;
       const share = move > LARGEST_MOVE && round < most / 2 ? LARGEST_MOVE / move : 1;
       for (let s = 0; s < steps; s++) {
-        const base = s * width * columns;
+        const base = s * stride;
         for (let i = 0; i < width; i++) orbit.x[s * width + i] += share * change[base + i];
       }
       if (!limited && share === 1 && worst < DONE) return true;
@@ -228,36 +230,29 @@ export class PeriodicSolver {
   }
 
   /** Closes the period: (I - D) z = d, with D and d the state rows of the charge changes. Keeps D. */
-  private close(dq: Float64Array, columns: number): Float64Array | null {
-    const { space } = this;
-    const n = this.kernel.n;
-    const m = space.rows.length;
-    const a = new Float64Array(m * m);
-    const z = new Float64Array(m);
+  private close(columns: StateColumns): Float64Array | null {
+    const { rows } = this.space;
+    const m = rows.length;
     if (this.monodromy.length !== m * m) this.monodromy = new Float64Array(m * m);
-    for (let k = 0; k < m; k++) {
-      z[k] = dq[space.rows[k]];
-      for (let j = 0; j + 1 < columns; j++) {
-        const d = dq[(j + 1) * n + space.rows[k]];
-        this.monodromy[k * m + j] = d;
-        a[k * m + j] = (k === j ? 1 : 0) - d;
-      }
-    }
+    columns.monodromy(this.monodromy);
+    const a = this.monodromy.map((d, k) => (k % (m + 1) === 0 ? 1 : 0) - d);
+    const z = Float64Array.from(rows, (row) => columns.dq[row]);
     return solveDense(a, z, m) ? z : null;
   }
 
   /** Adds the state columns to the particular one, in place; returns the largest change over scale and the largest node move. */
-  private total(change: Float64Array, z: Float64Array, orbit: Orbit, nodes: number): { worst: number; move: number } {
+  private total(change: Float64Array, columns: StateColumns, z: Float64Array, orbit: Orbit, nodes: number): { worst: number; move: number } {
     const width = STAGES * orbit.n;
-    const columns = z.length + 1;
+    const stride = width * (z.length + 1);
     const scale = this.scales(orbit);
     let worst = 0;
     let move = 0;
     for (let s = 0; s < stepsOf(orbit); s++) {
-      const base = s * width * columns;
-      for (let j = 0; j < z.length; j++) {
+      const base = s * stride;
+      const weights = columns.weightsAt(s, z);
+      for (let j = 0; j < weights.length; j++) {
         const from = base + (j + 1) * width;
-        if (z[j] !== 0) for (let i = 0; i < width; i++) change[base + i] += z[j] * change[from + i];
+        if (weights[j] !== 0) for (let i = 0; i < width; i++) change[base + i] += weights[j] * change[from + i];
       }
       for (let k = 0; k < STAGES; k++) {
         for (let i = 0; i < nodes; i++) {
@@ -277,30 +272,31 @@ export class PeriodicSolver {
     const m = space.rows.length;
     const width = STAGES * n;
     const nodes = kernel.network.nodes.length;
-    const columns = m + 1;
-    const dq = new Float64Array(n * columns);
+    const columns = new StateColumns(n, space);
+    const { dq } = columns;
     const rhs = new Float64Array(width);
     const charge = new Float64Array(n);
     const column = new Float64Array(n);
     const firstColumns = new Float64Array(n * m);
     for (let round = 1; round <= most; round++) {
       charge.set(start);
-      dq.fill(0);
-      for (let j = 0; j < m; j++) spread(space, j, dq.subarray((j + 1) * n, (j + 2) * n));
+      kernel.evaluate(x, null, true);
+      columns.begin(kernel);
       for (let s = 0; s < stepsOf(orbit); s++) {
         if (!this.march(orbit, s, charge, round === 1 ? (s === 0 ? x : null) : undefined)) return { closed: false, rounds: round };
         const h = orbit.mesh[s + 1] - orbit.mesh[s];
-        for (let j = 1; j < columns; j++) {
+        for (let j = 1; j <= columns.count; j++) {
           block.startColumn(dq, j * n, h, rhs);
           block.lu.solve(rhs, rhs);
           if (s === 0) firstColumns.set(rhs.subarray(0, n), (j - 1) * n);
           block.chargeChange(block.endC, rhs, (STAGES - 1) * n, dq, j * n);
         }
+        columns.afterStep(s);
         charge.set(block.endCharge);
       }
       if (m === 0) return { closed: true, rounds: round };
       for (let i = 0; i < n; i++) dq[i] = charge[i] - start[i];
-      const z = this.close(dq, columns);
+      const z = this.close(columns);
       if (!z) return { closed: false, rounds: round };
       let move = 0;
       for (let i = 0; i < nodes; i++) {
