@@ -1,6 +1,6 @@
 /** One question about one sheet, one answer: the door to the engine for command line, page and library. */
 import { connectedLoad } from '../circuit/network.ts';
-import { floatingNodes } from '../circuit/topology.ts';
+import { checkTopology } from '../circuit/topology.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { RunsAway } from '../solve/heat.ts';
 import { NoSolution, openStage } from '../solve/stage.ts';
@@ -16,8 +16,11 @@ import { waveformAnswer } from './waveform.ts';
  * `failure` says why. Sentences are added by `speak` of the words layer.
  */
 export function ask(question: Question, sheet: Sheet, options: AskOptions = {}): Answer | NoAnswer {
-  const nodes = floatingNodes(sheet, connectedLoad(sheet)?.name ?? null);
+  const findings = checkTopology(sheet, connectedLoad(sheet)?.name ?? null);
+  const nodes = findings.flatMap((finding) => (finding.code === 'floating-node' ? finding.nodes : []));
   if (nodes.length > 0) return noAnswer(question, sheet, { kind: 'floats', nodes });
+  const loop = findings.find(({ code }) => code === 'source-loop');
+  if (loop !== undefined) return noAnswer(question, sheet, { kind: 'loops', things: loop.parts, nodes: loop.nodes });
   try {
     return answer(question, sheet, options);
   } catch (e) {

@@ -89,6 +89,8 @@ export function isAssumption(note: Note): note is AssumptionNote {
 export type Failure =
   | { kind: 'no-resting-point'; starts: number; tried: Attempt[] }
   | { kind: 'floats'; nodes: string[] }
+  /** Sources and shorts form a ring in which nothing resists. */
+  | { kind: 'loops'; things: string[]; nodes: string[] }
   | { kind: 'no-drive'; needs: 'drive' | 'frequency' | 'amplitude' }
   | { kind: 'no-output' }
   /** The periodic solution exists but does not hold. `frequency` null where it divides the drive's or grows without ringing. */

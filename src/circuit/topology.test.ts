@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { readDocument, type Verb } from '../sheet/index.ts';
 import { FOLLOWER, followerWith } from '../sheet/testing.ts';
 import { applyAndCheck, checkSheet, isElectrical, topologyProblems } from './check.ts';
-import { checkTopology, floatingNodes } from './topology.ts';
+import { checkTopology } from './topology.ts';
 
 function found(text: string): [string, string, string][] {
   return checkSheet(text)
@@ -48,8 +48,8 @@ describe('nodes without a path for direct current', () => {
     const { sheet, document, problems } = checkSheet(text);
     if (sheet === null) throw new Error('the sheet should be read');
     expect(problems[0].sentence).toMatch(/load none/);
-    expect(floatingNodes(sheet, 'none')).toEqual(['jack']);
-    expect(floatingNodes(sheet, 'phones')).toEqual([]);
+    expect(checkTopology(sheet, 'none').flatMap(({ nodes }) => nodes)).toEqual(['jack']);
+    expect(checkTopology(sheet, 'phones')).toEqual([]);
     expect(topologyProblems(document, sheet, 'none')[0]).toMatchObject({ severity: 'error', code: 'floating-node' });
     expect(topologyProblems(document, sheet, 'phones')).toEqual([]);
   });

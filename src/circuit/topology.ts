@@ -54,11 +54,6 @@ function withSomeLoads(finding: TopologyFinding, loads: readonly string[]): Topo
   return { ...finding, severity: 'warning', sentence: `${which}${finding.sentence}` };
 }
 
-/** The nodes that have no path for direct current to ground with a load (null: the output is open). */
-export function floatingNodes(sheet: Sheet, load: string | null): NodeName[] {
-  return checkTopology(sheet, load).flatMap((finding) => (finding.code === 'floating-node' ? finding.nodes : []));
-}
-
 function findingsWith(sheet: Sheet, load: Load | null): TopologyFinding[] {
   return [...floating(sheet, load), ...loops(sheet, load)];
 }

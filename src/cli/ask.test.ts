@@ -85,6 +85,20 @@ describe('footroom ask', () => {
     expect(err).toContain(String(json(out).error));
   });
 
+  it('refuses a sheet whose connections cannot work as it is written, with status 2 and the place', () => {
+    const split = '{ capacitor: 1u, from: in, to: mid }\n  C2: { capacitor: 1u, from: mid, to: base }';
+    const afloat = FOLLOWER.replace('{ capacitor: 1u, from: in, to: base }', split);
+    const { status, err } = footroom(['ask', 'quiescent', '-'], { input: afloat });
+    expect(status).toBe(2);
+    expect(err).toMatch(/^standard input:8:\d+: The node mid /);
+  });
+
+  it('answers with status 1, and the nodes in the sentence, where a short closes a loop of sources', () => {
+    const { status, err } = footroom(['ask', 'quiescent', sheet, '--short', 'Q1', '--short', 'R3']);
+    expect(status).toBe(1);
+    expect(err.replace(/\s+/g, ' ')).toMatch(/Q1.*R3.*loop.*\bvcc\b/);
+  });
+
   it('makes the changes in the order given', () => {
     const add = ['--tack', 'R9: { resistor: 1k, from: out, to: gnd }'];
     const change = ['--set', 'parts.R9.resistor=100k'];

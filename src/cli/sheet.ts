@@ -1,5 +1,6 @@
 /** From the command line's words to a sound sheet: reads the file, makes the changes, refuses what is wrong. */
-import { applyVerbs, parseSet, readSheet, type SheetDocument, type Verb } from '../sheet/index.ts';
+import { checkSheet } from '../circuit/check.ts';
+import { applyVerbs, parseSet, type SheetDocument, type Verb } from '../sheet/index.ts';
 import type { Problem, Sheet } from '../sheet/types.ts';
 import { readText } from './files.ts';
 import { type Complaint, inFile, onCommandLine, Refusal } from './refusal.ts';
@@ -32,14 +33,18 @@ function optionText(problem: Problem): string | null {
   return problem.option === undefined ? null : problem.option.replace(/^--\S+ /, '');
 }
 
-/** Reads the sheet at `path` (`-`: standard input) and makes `changes` in their order. Throws a Refusal with every problem. */
+/**
+ * Reads the sheet at `path` (`-`: standard input) and makes `changes` in their order. Throws a Refusal with every problem
+ * of the sheet as written, its connections included, and of the changes. What the changes do to the connections is left
+ * to the question, which then has no answer.
+ */
 export async function soundSheet(path: string, changes: readonly TypedChange[]): Promise<SoundSheet> {
   const { name, text } = await readText(path);
   const complaint = (problem: Problem): Complaint => {
     const option = optionText(problem);
     return option === null ? inFile(name, problem) : inOption(problem, option);
   };
-  const read = readSheet(text);
+  const read = checkSheet(text);
   if (read.sheet === null) throw new Refusal(read.problems.map(complaint));
   const changed = changes.length === 0 ? read : applyVerbs(read.document, changes.map(verbOf));
   if (changed.sheet === null) throw new Refusal(changed.problems.map(complaint));

@@ -47,6 +47,7 @@ const FAILURES: { [K in Failure['kind']]: Extract<Failure, { kind: K }> } = {
     ],
   },
   floats: { kind: 'floats', nodes: ['base'] },
+  loops: { kind: 'loops', things: ['the supply vcc', 'R1'], nodes: ['vcc', 'gnd'] },
   'no-drive': { kind: 'no-drive', needs: 'frequency' },
   'no-output': { kind: 'no-output' },
   oscillates: { kind: 'oscillates', frequency: 7.7e6, multiplier: -1.4, timeConstant: 1e-6 },

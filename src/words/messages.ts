@@ -146,6 +146,8 @@ function failureSentence(failure: Failure): string {
       return failure.nodes.length === 1
         ? `the node ${failure.nodes[0]} floats: no path for direct current leads from it to ground. Tack a resistor from it, or give back what was lifted`
         : `the nodes ${listed(failure.nodes)} float: no path for direct current leads from them to ground. Tack a resistor from one, or give back what was lifted`;
+    case 'loops':
+      return `${listed(failure.things)} form a loop in which nothing resists, at ${listed(failure.nodes)}, so nothing settles the current in it. Take a short away, or give one of them a resistance`;
     case 'no-drive':
       return NEEDS[failure.needs];
     case 'no-output':
