@@ -30,6 +30,8 @@ const PERIODS = 20;
 const TIME_CONSTANTS = 5;
 /** Instant just after switch-on, as a share of the run: long against nothing, short against everything. */
 const SWITCH = 1e-15;
+/** s: a run in which nothing moves; any length shows that. */
+const STILL = 1e-3;
 /** A multiplier above this is not settled; below it rounding may have made it. */
 const UNSETTLED = 1 + 1e-9;
 
@@ -37,8 +39,9 @@ export function waveformAnswer(stage: Stage, options: AskOptions, isothermal: bo
   const { sheet, network } = stage;
   if (network.generator < 0) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: 'drive' });
   const drive = movingDrive(sheet);
+  if (options.fromRest && (drive?.amplitude || sheet.drive?.waveform === 'none')) return fromRest(stage, drive, options);
   if (!drive?.amplitude) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: drive ? 'amplitude' : 'frequency' });
-  return options.fromRest ? fromRest(stage, drive, options) : settledAnswer(stage, drive, options, isothermal);
+  return settledAnswer(stage, drive, options, isothermal);
 }
 
 function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, isothermal: boolean): WaveformAnswer | NoAnswer {
@@ -259,19 +262,16 @@ function unsettled(stage: Stage, drive: MovingDrive, multiplier: { re: number; i
   });
 }
 
-function fromRest(stage: Stage, drive: MovingDrive, options: AskOptions): WaveformAnswer | NoAnswer {
+/** The run from switch-on; without a moving drive, of a generator that stands at its offset. */
+function fromRest(stage: Stage, drive: MovingDrive | null, options: AskOptions): WaveformAnswer | NoAnswer {
   const { sheet, kernel } = stage;
   const ambient = new Float64Array(stage.temperatures.length).fill(sheet.ambient);
   const slowest = Math.max(0, ...(polesAt(kernel, stage.x) ?? []).map((p) => (p.re < 0 ? -1 / p.re : 0)));
-  const period = 1 / drive.frequency;
-  const duration = options.duration ?? Math.max(PERIODS * period, TIME_CONSTANTS * slowest);
+  const period = drive ? 1 / drive.frequency : null;
+  const duration = options.duration ?? (Math.max(PERIODS * (period ?? 0), TIME_CONSTANTS * slowest) || STILL);
   kernel.setTemperatures(ambient);
-  const peak = drive.atNode ? settle(stage, drive).peak : (emfPeak(sheet) ?? 0);
+  const { emf, corners } = drive ? emfFrom(stage, drive, duration) : { emf: () => sheet.drive?.offset ?? 0, corners: [] };
   kernel.setTemperatures(ambient);
-  const shape = shapeOf(drive);
-  const emf = (t: number): number => drive.offset + peak * shape.at(t / period);
-  const corners: number[] = [];
-  for (let p = 0; p * period < duration; p++) for (const c of shape.corners) corners.push((p + c) * period);
   let orbit: Orbit;
   try {
     orbit = runFrom(kernel, switchedOn(kernel, emf(0), duration * SWITCH), { emf, corners }, duration);
@@ -292,4 +292,14 @@ function fromRest(stage: Stage, drive: MovingDrive, options: AskOptions): Wavefo
     outputPower: null,
     efficiency: null,
   };
+}
+
+/** The generator from t = 0 on, and the instants at which its slope jumps. */
+function emfFrom(stage: Stage, drive: MovingDrive, duration: number): { emf: (t: number) => number; corners: number[] } {
+  const period = 1 / drive.frequency;
+  const peak = drive.atNode ? settle(stage, drive).peak : (emfPeak(stage.sheet) ?? 0);
+  const shape = shapeOf(drive);
+  const corners: number[] = [];
+  for (let p = 0; p * period < duration; p++) for (const c of shape.corners) corners.push((p + c) * period);
+  return { emf: (t) => drive.offset + peak * shape.at(t / period), corners };
 }
