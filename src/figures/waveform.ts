@@ -50,10 +50,16 @@ function lookOf(node: string, k: number, names: WaveformNames): TraceLook {
   return node === names.drive ? 'generator' : 'second';
 }
 
+/** The period that the samples span; null for a run from switch-on, which comes back to nothing. */
+function periodOf(answer: WaveformAnswer): number | null {
+  return answer.settled ? answer.period : null;
+}
+
 /** Samples closed with the first one at the period's end, so that the trace spans the whole period. */
 function closed(answer: WaveformAnswer, samples: readonly number[]): { x: number[]; y: number[] } {
-  if (answer.period === null || samples.length === 0) return { x: [...answer.time], y: [...samples] };
-  return { x: [...answer.time, answer.time[0] + answer.period], y: [...samples, samples[0]] };
+  const period = periodOf(answer);
+  if (period === null || samples.length === 0) return { x: [...answer.time], y: [...samples] };
+  return { x: [...answer.time, answer.time[0] + period], y: [...samples, samples[0]] };
 }
 
 /** The pieces of a stretch that lie within the period; what runs over its end comes in again at its start. */
@@ -64,6 +70,9 @@ function piecesOf(stretch: StateStretch, period: number | null): [number, number
     [0, stretch.to - period],
   ];
 }
+
+/** More stretches of one part and state than this have one bracket between them: a run from switch-on has hundreds. */
+const MOST_BRACKETS = 6;
 
 /** Hatched where the output shows it; of several stretches of one part and state, the longest speaks for all. */
 function stretchMarks(answer: WaveformAnswer, names: WaveformNames): Mark[] {
@@ -80,7 +89,7 @@ function stretchMarks(answer: WaveformAnswer, names: WaveformNames): Mark[] {
     const label: Run[] = [{ text: demand === null ? stretchLabel(stretch) : `${stretchLabel(stretch)}: `, bold: cause !== null, tone }];
     if (demand !== null) label.push({ text: demand });
     const speaker = longest(alike(stretch).map((s) => ({ from: s.from, to: s.to, stretch: s }))).stretch === stretch;
-    const pieces = piecesOf(stretch, answer.period).map(([from, to]) => ({ from, to }));
+    const pieces = piecesOf(stretch, periodOf(answer)).map(([from, to]) => ({ from, to }));
     const middle = longest(pieces);
     for (const piece of pieces) {
       marks.push({
@@ -88,7 +97,7 @@ function stretchMarks(answer: WaveformAnswer, names: WaveformNames): Mark[] {
         ...piece,
         pattern,
         label: speaker && piece === middle ? label : [],
-        bracket: true,
+        bracket: speaker || alike(stretch).length <= MOST_BRACKETS,
         part: stretch.part,
       });
     }
@@ -148,7 +157,7 @@ function currentPanel(answer: WaveformAnswer, x: Axis): Panel | null {
   const hatches: Mark[] = answer.stretches.flatMap((s) =>
     s.state === 'active' || s.cause === null
       ? []
-      : piecesOf(s, answer.period).map(
+      : piecesOf(s, periodOf(answer)).map(
           ([from, to]): Mark => ({
             kind: 'stretch',
             from,
@@ -175,7 +184,7 @@ function currentPanel(answer: WaveformAnswer, x: Axis): Panel | null {
  */
 export function waveformScene(answer: WaveformAnswer, nodes?: readonly string[], names: WaveformNames = {}): Scene {
   const shown = nodes ?? chosenNodes(answer, names);
-  const span = answer.period ?? answer.duration ?? answer.time[answer.time.length - 1] ?? 1;
+  const span = periodOf(answer) ?? answer.duration ?? answer.time[answer.time.length - 1] ?? 1;
   const traces: Trace[] = shown.map((node, k) => ({
     kind: 'trace',
     ...closed(answer, answer.nodes[node] ?? []),

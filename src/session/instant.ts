@@ -43,7 +43,7 @@ export function holdsAt(stretch: { from: number; to: number }, time: number, per
  */
 export function momentAt(answer: WaveformAnswer, sample: number, rest: QuiescentAnswer | undefined): Moment {
   const time = answer.time[sample];
-  const period = answer.period ?? answer.duration ?? Number.POSITIVE_INFINITY;
+  const period = (answer.settled ? answer.period : answer.duration) ?? Number.POSITIVE_INFINITY;
   const moment: Moment = { time, nodes: {}, currents: {}, states: {}, stretches: [] };
   for (const [node, volts] of Object.entries(answer.nodes)) moment.nodes[node] = volts[sample];
   for (const [part, currents] of Object.entries(answer.currents ?? {})) {

@@ -22,7 +22,7 @@ export function stateWord(state: Region): string {
 function meanWithin(answer: WaveformAnswer, node: string, from: number, to: number): number | null {
   const samples = answer.nodes[node];
   if (samples === undefined) return null;
-  const span = answer.period ?? answer.duration ?? 0;
+  const span = (answer.settled ? answer.period : answer.duration) ?? 0;
   let sum = 0;
   let count = 0;
   answer.time.forEach((t, k) => {

@@ -22,6 +22,8 @@ function toldOf(answer: Answer): Told[] {
 }
 
 const SHORT_HEAD = 8;
+/** Of stretches that one sentence tells, this many are named: a run from switch-on can have hundreds. */
+const MOST_HEADS = 8;
 const UNBLAMED = 'The output does not show it.';
 
 /** The causes of an answer as lines; stretches of one wording share it. */
@@ -36,7 +38,9 @@ export function causeLines(answer: Answer, { width, colour }: PrintSettings): st
     if (heads.every((head) => head.length <= SHORT_HEAD)) {
       lines.push(...hanging(inked(heads.join(', '), 'bold', colour), text, Math.max(SHORT_HEAD, heads.join(', ').length + 2), width));
     } else {
-      lines.push(...wrap(heads.map((head) => head.replace(/ /g, '\u00a0')).join('; '), width).map((line) => inked(line, 'bold', colour)));
+      const named = heads.slice(0, MOST_HEADS).map((head) => head.replace(/ /g, '\u00a0'));
+      if (heads.length > MOST_HEADS) named.push(`and ${heads.length - MOST_HEADS} more`);
+      lines.push(...wrap(named.join('; '), width).map((line) => inked(line, 'bold', colour)));
       lines.push(...hanging('', text, 2, width));
     }
   }
