@@ -4,6 +4,8 @@ import { decades, findCorners } from '../solve/corners.ts';
 import { type Complex, magnitude, SeenFrom } from '../solve/small-signal.ts';
 import type { Stage } from '../solve/stage.ts';
 import { base, noAnswer, quiescentNotes } from './common.ts';
+import type { Note } from './notes.ts';
+import { staticLimits } from './static-limits.ts';
 import type { AskOptions, ImpedanceAnswer, NoAnswer, Phasor, PhasorCurve } from './types.ts';
 
 /** Hz: taken where neither sheet nor question names a frequency. */
@@ -52,7 +54,7 @@ export function impedanceAnswer(stage: Stage, options: AskOptions, isothermal: b
     }
   }
   return {
-    ...base('impedance', sheet, [...quiescentNotes(stage, isothermal), { kind: 'small-signal' }]),
+    ...base('impedance', sheet, [...quiescentNotes(stage, isothermal), { kind: 'small-signal' }, ...boundNotes(stage)]),
     frequency,
     gain: phasor(here.gain),
     overallGain: phasor(here.overallGain),
@@ -62,6 +64,16 @@ export function impedanceAnswer(stage: Stage, options: AskOptions, isothermal: b
     highCorner: corners.high,
     curve,
   };
+}
+
+/** Volts of output within which small-signal figures are meant at all: the smaller room of the static limits. */
+function boundNotes(stage: Stage): Note[] {
+  const found = staticLimits(stage);
+  // A stage that rests in a dead zone has no small signal of its own to bound.
+  if (!found || found.limits.nil) return [];
+  const { high, low, rest } = found;
+  const rooms = [high, low].flatMap((limit) => (limit ? [Math.abs(limit.at.output - rest.output)] : []));
+  return rooms.length > 0 ? [{ kind: 'small-signal-bound', volts: Math.min(...rooms) }] : [];
 }
 
 function emptyCurve(): PhasorCurve {

@@ -1,53 +1,32 @@
 /** How far can the output go each way, and what stops it? */
 import { CurveStates } from '../explain/curve-states.ts';
 import { causeOfLimit, type LimitContext } from '../explain/swing-cause.ts';
-import type { Sheet } from '../sheet/types.ts';
 import { emfPeak } from '../solve/generator.ts';
-import { findLimits, type Limit, type TransferCurve, traceBoth } from '../solve/limits.ts';
-import { decideHeld, type ReactiveGroup } from '../solve/reactive.ts';
+import type { Limit, TransferCurve } from '../solve/limits.ts';
+import type { ReactiveGroup } from '../solve/reactive.ts';
 import type { Stage } from '../solve/stage.ts';
-import { Sweep, type SweepPoint } from '../solve/sweep.ts';
-import { quiescentTransfer } from '../solve/transfer.ts';
+import type { Sweep, SweepPoint } from '../solve/sweep.ts';
 import { cleanOutput } from './clean.ts';
 import { base, noAnswer, quiescentNotes } from './common.ts';
 import type { Note } from './notes.ts';
 import { ratingPassed } from './ratings.ts';
+import { staticLimits, supplySpan } from './static-limits.ts';
 import type { NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
 
-/** The drive is moved over this many spans of the supplies either way. */
-export const SPANS = 10;
 /** The printed curve goes this share of the distance between the limits beyond each. */
 const MARGIN = 0.16;
 /** Evenly spaced points of the printed curve; those the tracing needed come besides. */
 const PRINTED = 241;
 
-/** Volts from the lowest to the highest supply, ground included; without any, the drive's peak. */
-export function supplySpan(sheet: Sheet): number {
-  const volts = [
-    0,
-    ...sheet.supplies.map((s) => s.volts),
-    ...sheet.parts.flatMap((p) => (p.kind === 'voltage' && !p.lifted ? [p.volts] : [])),
-  ];
-  const span = Math.max(...volts) - Math.min(...volts);
-  return span > 0 ? span : (emfPeak(sheet) ?? 1);
-}
-
 export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | NoAnswer {
   const { sheet, network } = stage;
   if (network.generator < 0) return noAnswer('swing', sheet, { kind: 'no-drive', needs: 'drive' });
   if (network.outputNode < 0) return noAnswer('swing', sheet, { kind: 'no-output' });
-  const groups = decideHeld(stage, sheet.drive?.frequency);
-  const transfer = quiescentTransfer(stage, groups);
   const offset = sheet.drive?.offset ?? 0;
-  const rest = transfer && new Sweep(transfer).at(offset, transfer.x);
-  if (!transfer || !rest)
-    return noAnswer('swing', sheet, { kind: 'did-not-converge', at: { quantity: 'drive', value: offset }, tried: [] });
-  const sweep = new Sweep(transfer);
-  const reach = SPANS * supplySpan(sheet);
-  const curve = traceBoth(sweep, rest, reach);
-  const limits = findLimits(sweep, curve);
+  const found = staticLimits(stage);
+  if (!found) return noAnswer('swing', sheet, { kind: 'did-not-converge', at: { quantity: 'drive', value: offset }, tried: [] });
+  const { groups, sweep, rest, reach, curve, limits, high, low, sameWay } = found;
   const notes: Note[] = [...quiescentNotes(stage, isothermal), { kind: 'junctions-as-at-rest' }, ...reactiveNotes(stage, groups)];
-  const { high, low, sameWay } = byOutput(limits.up, limits.down, rest);
   if (sameWay) notes.push({ kind: 'both-directions-same-way' });
   const printed = printedCurve(sweep, curve, [limits.up, limits.down]);
   const states = new CurveStates(sweep, printed);
@@ -98,18 +77,6 @@ function deadZoneOf(conducts: { from: number; to: number }[], offset: number): {
   const above = conducts.filter((r) => r.from >= offset).map((r) => r.from);
   if (below.length === 0 || above.length === 0) return null;
   return { from: Math.max(...below), to: Math.min(...above) };
-}
-
-/** Sorts the limits of the two drive directions by the way the output went; where both went the same way, the nearer serves. */
-function byOutput(up: Limit | null, down: Limit | null, rest: SweepPoint) {
-  const isHigh = (l: Limit): boolean => l.at.output >= rest.output;
-  const found = [up, down].filter((l) => l !== null);
-  if (found.length === 2 && isHigh(found[0]) === isHigh(found[1])) {
-    const [a, b] = found;
-    const nearer = Math.abs(a.at.drive - rest.drive) <= Math.abs(b.at.drive - rest.drive) ? a : b;
-    return { high: isHigh(nearer) ? nearer : null, low: isHigh(nearer) ? null : nearer, sameWay: true };
-  }
-  return { high: found.find(isHigh) ?? null, low: found.find((l) => !isHigh(l)) ?? null, sameWay: false };
 }
 
 /** The curve as printed: evenly spaced points and those that the tracing needed, in rising order of the drive. */

@@ -20,7 +20,7 @@ import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
 import { departureOf, linearOrbit } from './departure.ts';
 import type { Note } from './notes.ts';
 import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
-import { SPANS, supplySpan } from './swing.ts';
+import { SPANS, supplySpan } from './static-limits.ts';
 import type { AskOptions, Cause, NoAnswer, WaveformAnswer } from './types.ts';
 
 const USUAL_SAMPLES = 512;

@@ -45,9 +45,14 @@ describe('causes in words', () => {
     );
   });
 
-  it('leave out a demand that reads the same as what there is', () => {
+  it('tell what would be asked beyond a limit at which just what there is is asked', () => {
     const even: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.01500001, capacity: 0.015, by: 'Q2' } };
-    expect(causeSentence(even, { ...phones, side: 'low' })).toBe('Q1 cuts off.');
+    const beyond = 'Q1 cuts off: beyond that Q2 would ask for more than the 15 mA R3 can pass.';
+    expect(plain(causeSentence(even, { ...phones, side: 'low' }))).toBe(beyond);
+    const desk: Cause = { ...cutOff, demand: { part: 'Q2', amperes: 0.0122, capacity: 0.0125, by: 'phones' } };
+    const said = (side: 'low' | 'high'): string => plain(demandPhrase(desk, { ...phones, side }));
+    expect(said('low')).toBe('beyond that the phones would return more than the 12.5 mA Q2 can take');
+    expect(said('high')).toBe('beyond that the phones would want more than the 12.5 mA Q2 can give');
   });
 
   it('name both devices and say what speaks against a proof', () => {

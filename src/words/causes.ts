@@ -7,6 +7,9 @@ import { loadVerb, type Surroundings, theLoad } from './surroundings.ts';
 /** Which way the output was going; directions of the output, whichever way the drive goes. */
 export type Side = 'high' | 'low';
 
+/** A demand up to this share of what there is is told as the brink: what would be asked beyond it. */
+const ALIKE = 1.03;
+
 export interface CauseContext extends Surroundings {
   /** Absent where the direction is not known: the sentence then names none. */
   side?: Side;
@@ -58,10 +61,12 @@ export function demandPhrase(cause: Cause, context: CauseContext): string | null
   if (demand === null) return null;
   const asked = saySize(demand.amperes, 'A');
   const carried = saySize(demand.capacity, 'A');
-  // What reads the same on both sides of the comma explains nothing.
-  if (asked === carried) return null;
-  if (cause.event === 'saturates' && demand.by === demand.part)
-    return `${demand.part}’s base current asks for ${asked}, the circuit lets ${carried} through`;
+  if (cause.event === 'saturates' && demand.by === demand.part) {
+    // What reads the same on both sides of the comma explains nothing.
+    return asked === carried ? null : `${demand.part}’s base current asks for ${asked}, the circuit lets ${carried} through`;
+  }
+  if (demand.by !== demand.part && Math.abs(demand.amperes) <= ALIKE * Math.abs(demand.capacity))
+    return brinkPhrase(demand, carried, context);
   const byLoad = demand.by === context.load;
   // The demand layer names the asker itself where no part could carry anything.
   if (demand.by === demand.part)
@@ -70,6 +75,18 @@ export function demandPhrase(cause: Cause, context: CauseContext): string | null
   if (byLoad && context.side === 'high') return `${loadVerb(context, 'want')} ${asked}, ${demand.part} can give ${carried}`;
   const who = byLoad ? loadVerb(context, 'ask') : `${demand.by} asks`;
   return `${who} for ${asked}, ${demand.part} can pass ${carried}`;
+}
+
+/**
+ * Asked is no more than there is: the limit lies beyond the present drive, and the cause is what would come after it.
+ * "beyond that the desk would return more than the 12.5 mA Q2 can take".
+ */
+function brinkPhrase(demand: NonNullable<Cause['demand']>, carried: string, context: CauseContext): string {
+  const { load, side } = context;
+  const carrier = demand.part === load ? theLoad(context) : demand.part;
+  if (demand.by !== load) return `beyond that ${demand.by} would ask for more than the ${carried} ${carrier} can pass`;
+  const [asks, can] = side === 'low' ? ['return', 'take'] : side === 'high' ? ['want', 'give'] : ['ask for', 'pass'];
+  return `beyond that ${theLoad(context)} would ${asks} more than the ${carried} ${carrier} can ${can}`;
 }
 
 /** The peak holder's droop: "it loses its level with a time constant of 19 ms; ...". */
