@@ -22,6 +22,8 @@ import type { Cause, CauseEvent } from './types.ts';
 /** Nothing is blamed where the output stays this close to the small-signal response, as a share of its peak to peak. */
 const HARMLESS = 0.02;
 const UNHURT = 0.9;
+/** A held level is proven by its droop when what is predicted and what is seen agree to this share. */
+const DROOP_AGREES = 0.1;
 /** V by which a supply is raised for relief. */
 const RAISED = 1;
 /** `rest` must agree within this share of the distance between the limits. */
@@ -110,7 +112,7 @@ export class StretchCauses {
     const middle = (0.5 * (stretch.from + stretch.to)) % period;
     const here = this.explain(stretch, middle, worst % period, conducts);
     if (here || stretch.state !== 'off') return here;
-    return this.bothOff(stretch);
+    return this.bothOff(stretch) ?? this.heldAgainst(stretch);
   }
 
   /** The test at one instant; null where the slope there has not fallen, or nobody carries the fall. */
@@ -181,7 +183,7 @@ export class StretchCauses {
         : null,
       sentence: '',
       level: atMiddle?.changed ?? limit.output,
-      ...(event === 'cuts-off' ? this.droopOf(culprit, stretch, middle) : {}),
+      ...(event === 'cuts-off' ? droopIn(this.droopOf(this.instants, culprit, stretch, middle)) : {}),
     };
   }
 
@@ -236,22 +238,27 @@ export class StretchCauses {
   }
 
   /** How the level sinks while the device is off: by the held capacitor that carries most of it. */
-  private droopOf(device: number, stretch: { from: number; to: number }, middle: number): Pick<Cause, 'droop'> {
+  private droopOf(
+    instants: Instants,
+    device: number,
+    stretch: { from: number; to: number },
+    middle: number,
+  ): { part: string; level: number; droop: NonNullable<Cause['droop']> } | null {
     const { stage, temperatures, orbit } = this.context;
-    const p = this.instants.at(middle);
-    if (!p) return {};
-    const { transfer } = this.instants.sweep;
+    const p = instants.at(middle);
+    if (!p) return null;
+    const { transfer } = instants.sweep;
     const open = openChanged(transfer, lifted(transfer.network, device), temperatures, stage.sheet.ambient);
     const there = changedAt(open, p.drive, p);
-    if (!there) return {};
+    if (!there) return null;
     const { kernel, network, solver } = open.transfer;
     kernel.evaluate(there.x, null, false);
     solver.lu.factor(kernel.g);
     const nodes = network.nodes.length;
     const unit = new Float64Array(kernel.n);
-    let best: { tau: number; rate: number } | null = null;
-    network.branches.forEach((b, k) => {
-      if (b.capacitor === undefined) return;
+    let best: { part: string; tau: number; rate: number } | null = null;
+    for (const [k, b] of network.branches.entries()) {
+      if (b.capacitor === undefined) continue;
       unit.fill(0);
       unit[nodes + k] = 1;
       solver.lu.solve(unit, unit);
@@ -259,16 +266,51 @@ export class StretchCauses {
       const conductance = -unit[nodes + k];
       const capacitance = stage.network.capacitors[b.capacitor].capacitance;
       const rate = (unit[network.outputNode] * there.x[nodes + k]) / capacitance;
-      if (conductance > 0 && (!best || Math.abs(rate) > Math.abs(best.rate))) best = { tau: capacitance / conductance, rate };
-    });
-    if (!best) return {};
-    const { tau, rate } = best as { tau: number; rate: number };
+      if (conductance > 0 && (best === null || Math.abs(rate) > Math.abs(best.rate)))
+        best = { part: b.part, tau: capacitance / conductance, rate };
+    }
+    if (!best) return null;
+    const { part, tau, rate } = best;
     const length = stretch.to - stretch.from;
     const out = stage.network.outputNode;
     // The rate is the middle's: the exponential is centred there.
     const predicted = rate * tau * (exp(length / (2 * tau)) - exp(-length / (2 * tau)));
     const observed = this.node(orbit, stretch.to, out) - this.node(orbit, stretch.from, out);
-    return { droop: { timeConstant: tau, predicted, observed } };
+    return { part, level: there.output, droop: { timeConstant: tau, predicted, observed } };
+  }
+
+  /**
+   * A device that the instantaneous transfer would have conducting is off: a capacitor too small for the mid-band, a
+   * cable's say, holds its node while the drive goes away from under it.
+   */
+  private heldAgainst(stretch: { device: number; state: StateStretch['state']; from: number; to: number }): Cause | null {
+    const { stage, period, orbit, emf, temperatures } = this.context;
+    const groups = this.instants.sweep.transfer.held;
+    if (groups.every((g) => g.held)) return null;
+    const all = new Instants(
+      stage,
+      groups.map((g) => ({ ...g, held: true })),
+      orbit,
+      emf,
+      temperatures,
+    );
+    const middle = (0.5 * (stretch.from + stretch.to)) % period;
+    const p = all.at(middle);
+    if (!p || p.slope / this.reference >= UNHURT) return null;
+    const sinks = this.droopOf(all, stretch.device, stretch, middle);
+    if (!sinks) return null;
+    const { predicted, observed } = sinks.droop;
+    return {
+      part: sinks.part,
+      event: 'holds',
+      proven: Math.abs(predicted - observed) <= DROOP_AGREES * Math.abs(observed),
+      shares: {},
+      demand: null,
+      evidence: { change: 'held', part: sinks.part, volts: sinks.level, rest: null, relief: null },
+      sentence: '',
+      level: sinks.level,
+      droop: sinks.droop,
+    };
   }
 
   /** A stretch in which this device and another are off together, and the slope is gone there. */
@@ -337,7 +379,7 @@ export class StretchCauses {
     return {
       part,
       event: 'holds',
-      proven: Math.abs(predicted - observed) <= 0.1 * Math.abs(observed),
+      proven: Math.abs(predicted - observed) <= DROOP_AGREES * Math.abs(observed),
       shares: {},
       demand: null,
       evidence: { change: 'held', part, volts: level, rest: null, relief: null },
@@ -358,4 +400,8 @@ function eventOf(state: StateStretch['state'], conducts: boolean): CauseEvent {
     active: 'turns-on',
   };
   return events[state];
+}
+
+function droopIn(sinks: { droop: NonNullable<Cause['droop']> } | null): Pick<Cause, 'droop'> {
+  return sinks ? { droop: sinks.droop } : {};
 }

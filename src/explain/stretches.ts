@@ -29,6 +29,8 @@ export interface DeviceHistory {
 
 /** Samples inside each step at which states are looked at, besides the stages. */
 const BETWEEN = [0.05, 0.1, 0.25, 0.35, 0.5, 0.75, 0.85, 0.95];
+/** A value between stages may exceed the stages' largest by this factor. */
+const BORNE_OUT = 1.25;
 /** Bisections of the border between two states. */
 const BISECTIONS = 30;
 
@@ -40,8 +42,8 @@ export function historyOf(kernel: Kernel, orbit: Orbit): DeviceHistory {
   const x = new Float64Array(orbit.n);
   const inner = innerResistors(network);
   const meanPower = new Float64Array(devices);
-  const peakPower = new Float64Array(devices);
   const peakConduction = new Float64Array(devices);
+  const peakPower = new Float64Array(devices);
   const peakCurrent = new Float64Array(devices);
   const charging = new DeviceCharging(kernel, orbit.n);
   const conducted = new Float64Array(devices);
@@ -49,23 +51,31 @@ export function historyOf(kernel: Kernel, orbit: Orbit): DeviceHistory {
   const instants: number[] = [];
   for (let s = 0; s < stepsOf(orbit); s++) {
     const h = orbit.mesh[s + 1] - orbit.mesh[s];
+    const power: Float64Array[] = [];
+    const lead: Float64Array[] = [];
     for (const c of shares) {
+      instants.push(orbit.mesh[s] + c * h);
       evaluateOrbit(orbit, s, c, nodes, x);
       kernel.evaluate(x, null, false);
-      const power = dissipations(kernel, x, inner);
+      power.push(dissipations(kernel, x, inner));
+      for (let k = 0; k < devices; k++) conducted[k] = judgedCurrent(kernel, k);
       const stage = NODES.indexOf(c);
-      for (let k = 0; k < devices; k++) {
-        peakPower[k] = Math.max(peakPower[k], power[k]);
-        conducted[k] = judgedCurrent(kernel, k);
-        peakConduction[k] = Math.max(peakConduction[k], Math.abs(conducted[k]));
-        if (stage >= 0) meanPower[k] += (WEIGHTS[stage] * h * power[k]) / span;
+      if (stage >= 0) {
+        for (let k = 0; k < devices; k++) {
+          peakConduction[k] = Math.max(peakConduction[k], Math.abs(conducted[k]));
+          meanPower[k] += (WEIGHTS[stage] * h * power[power.length - 1][k]) / span;
+        }
       }
-      for (let k = 0; k < devices; k++) {
-        const [emitter, collector] = charging.at(orbit, s, c, k);
-        const lead = k < network.transistors.length ? conducted[k] - collector : conducted[k] + emitter;
-        peakCurrent[k] = Math.max(peakCurrent[k], Math.abs(lead));
-      }
-      instants.push(orbit.mesh[s] + c * h);
+      lead.push(
+        Float64Array.from(conducted, (i, k) => {
+          const [emitter, collector] = charging.at(orbit, s, c, k);
+          return Math.abs(k < network.transistors.length ? i - collector : i + emitter);
+        }),
+      );
+    }
+    for (let k = 0; k < devices; k++) {
+      peakPower[k] = Math.max(peakPower[k], peakOfStep(power, k, shares));
+      peakCurrent[k] = Math.max(peakCurrent[k], peakOfStep(lead, k, shares));
     }
   }
   const thresholds = Array.from(peakConduction, thresholdOver);
@@ -83,7 +93,27 @@ export function historyOf(kernel: Kernel, orbit: Orbit): DeviceHistory {
     for (let k = 0; k < devices; k++) states[k].push(regionOf(kernel, k, thresholds[k]));
   }
   for (let k = 0; k < devices; k++) stretches.push(...stretchesOf(k, instants, states[k], span, periodic, (t) => stateAt(k, t)));
-  return { stretches, thresholds, meanPower, peakPower, peakCurrent };
+  return {
+    stretches,
+    thresholds,
+    meanPower,
+    peakPower,
+    peakCurrent,
+  };
+}
+
+/**
+ * The largest of a step's values. Between the stages a junction's voltage is known to microvolts, which a very steep one
+ * turns into any current at all: what is seen there counts only as far as the stages bear it out.
+ */
+function peakOfStep(values: Float64Array[], k: number, shares: number[]): number {
+  let borne = 0;
+  let between = 0;
+  values.forEach((v, i) => {
+    if (NODES.includes(shares[i])) borne = Math.max(borne, v[k]);
+    else between = Math.max(between, v[k]);
+  });
+  return between <= BORNE_OUT * borne ? Math.max(borne, between) : borne;
 }
 
 /** Mean power of each device over a settled period, W: what heats its junction. */
