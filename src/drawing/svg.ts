@@ -1,7 +1,8 @@
 /** A plan as SVG, fit for a book: labelled groups, our two typefaces by name, colours that a page may override. */
 import type { Habit, Mark, MarkGroup, MarkRole, Run } from './mark.ts';
 import { CAPTION_HEIGHT, marksOf } from './marks.ts';
-import type { Plan } from './plan.ts';
+import { FACE, type Plan } from './plan.ts';
+import { typefaceMetrics } from './text.ts';
 import type { DrawingValues } from './values.ts';
 
 export interface SvgOptions {
@@ -103,6 +104,11 @@ export function escapeXml(text: string): string {
 
 const n = (value: number): string => String(Math.round(value * 100) / 100);
 
+function widthOf(run: Run): number {
+  const { face, size } = run.role === 'plain' ? FACE.value : FACE[run.role];
+  return typefaceMetrics.width(run.text, face, size);
+}
+
 function markText(mark: Mark): string {
   switch (mark.shape) {
     case 'path':
@@ -114,7 +120,9 @@ function markText(mark: Mark): string {
     case 'text': {
       const runs = mark.runs.map((r) => `<tspan class="t-${r.role}">${escapeXml(r.text)}</tspan>`).join('');
       const anchor = mark.anchor === 'start' ? '' : ` text-anchor="${mark.anchor}"`;
-      return `<text x="${n(mark.x)}" y="${n(mark.y)}"${anchor}${mark.struck || mark.halo ? ` class="${[...(mark.struck ? ['struck'] : []), ...(mark.halo ? ['halo'] : [])].join(' ')}"` : ''}>${runs}</text>`;
+      // The width that was laid out for: a reader without our typefaces gets the same drawing, in letters of its own.
+      const width = mark.runs.reduce((sum, r) => sum + widthOf(r), 0);
+      return `<text x="${n(mark.x)}" y="${n(mark.y)}" textLength="${n(width)}" lengthAdjust="spacingAndGlyphs"${anchor}${mark.struck || mark.halo ? ` class="${[...(mark.struck ? ['struck'] : []), ...(mark.halo ? ['halo'] : [])].join(' ')}"` : ''}>${runs}</text>`;
     }
   }
 }
