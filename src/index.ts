@@ -4,9 +4,9 @@
  * and °C in answers.
  *
  * ```ts
- * import { answer, readSheet } from 'footroom';
+ * import { answer, checkSheet } from 'footroom';
  *
- * const { sheet, problems } = readSheet(text);
+ * const { sheet, problems } = checkSheet(text);
  * if (sheet === null) for (const { place, sentence } of problems) console.log(place.line, sentence);
  * else console.log(answer('swing', sheet).sentences);
  * ```
@@ -17,6 +17,7 @@
  */
 export * from './sheet/index.ts';
 export type * from './sheet/types.ts';
+export { checkSheet } from './circuit/check.ts';
 export { answer } from './words/answer.ts';
 export type * from './answers/types.ts';
 export type * from './answers/notes.ts';
