@@ -7,32 +7,26 @@ import { kirchhoffResidual } from './kirchhoff.ts';
 import { latches } from './latches.ts';
 import { STAGES } from './ranges.ts';
 
-/** Every tenth stage in daily work; `FOOTROOM_STAGES=all` takes all ten thousand, in some minutes. */
-const STRIDE = process.env.FOOTROOM_STAGES === 'all' ? 1 : 10;
-
 function nodesOf(sheet: Sheet): Record<string, number> | null {
   const answer = ask('quiescent', sheet, { isothermal: true });
   return 'nodes' in answer && answer.question === 'quiescent' ? answer.nodes : null;
 }
 
 describe('quiescent points of the frozen stages', () => {
-  it(
-    'meet Kirchhoff’s law at every node, by currents worked out afresh',
-    () => {
-      const wrong: string[] = [];
-      for (let index = 1; index < STAGES; index += STRIDE) {
-        const sheet = generateStage(index);
-        const nodes = nodesOf(sheet);
-        if (nodes === null) wrong.push(`${index}: no answer`);
-        else {
-          const { sound, worst } = kirchhoffResidual(sheet, { nodes });
-          if (!sound) wrong.push(`${index}: ${worst?.residual} A at ${worst?.node}`);
-        }
+  it('meet Kirchhoff’s law at every node, by currents worked out afresh', () => {
+    const wrong: string[] = [];
+    for (let index = 0; index < STAGES; index++) {
+      const sheet = generateStage(index);
+      const nodes = nodesOf(sheet);
+      if (nodes === null) wrong.push(`${index}: no answer`);
+      else {
+        const { sound, worst } = kirchhoffResidual(sheet, { nodes });
+        if (!sound) wrong.push(`${index}: ${worst?.residual} A at ${worst?.node}`);
       }
-      expect(wrong).toEqual([]);
-    },
-    STRIDE === 1 ? 900_000 : 120_000,
-  );
+    }
+    console.log(`${STAGES - wrong.length} of ${STAGES} generated stages rest where Kirchhoff’s law holds at every node`);
+    expect(wrong).toEqual([]);
+  }, 600_000);
 });
 
 describe('quiescent points of circuits that latch', () => {
