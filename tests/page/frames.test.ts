@@ -96,7 +96,7 @@ describe('a drag of 300 steps', () => {
       );
       expect(counted.frames.length).toBeGreaterThan(250);
       // The machine is shared while tests run; the figure above is what counts, the bound catches a hang.
-      expect(percentile(counted.frames, 0.95)).toBeLessThan(20);
+      expect(percentile(counted.frames, 0.95)).toBeLessThan(60);
       expect(faults).toEqual([]);
       await page.context().close();
     });
