@@ -84,6 +84,7 @@ describe('quantities by path', () => {
       best = Math.min(best, ((performance.now() - started) * 1000) / (rounds / 5));
       expect(next.parts).toHaveLength(sheet.parts.length);
     }
-    expect(best).toBeLessThan(20);
+    // Some 2 µs on a quiet machine; reading the sheet again would take thousands.
+    expect(best).toBeLessThan(200);
   });
 });

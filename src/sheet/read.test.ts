@@ -149,7 +149,8 @@ describe('refusing a sheet', () => {
     const rows = Array.from({ length: 30 }, (_, n) => `  a${n}: &a${n} [${`*a${Math.max(0, n - 1)}, `.repeat(9)}x]`).join('\n');
     const started = performance.now();
     expect(readSheet(`footroom: 1\nsupplies: {}\nparts: {}\nlesson:\n${rows}\n`).sheet).toBeNull();
-    expect(performance.now() - started).toBeLessThan(1000);
+    // Milliseconds on a quiet machine; expanding them would outlive it.
+    expect(performance.now() - started).toBeLessThan(10_000);
   });
 });
 
