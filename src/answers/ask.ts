@@ -39,7 +39,7 @@ function answer(question: Question, sheet: Sheet, options: AskOptions): Answer |
     case 'impedance':
       return impedanceAnswer(stage, options, isothermal);
     case 'swing':
-      return swingAnswer(stage, isothermal);
+      return swingAnswer(stage, isothermal, options.help ?? true);
     case 'waveform':
       return waveformAnswer(stage, options, isothermal);
   }

@@ -8,9 +8,11 @@ import type { Stage } from '../solve/stage.ts';
 import type { Sweep, SweepPoint } from '../solve/sweep.ts';
 import { cleanOutput } from './clean.ts';
 import { base, noAnswer, quiescentNotes } from './common.ts';
+import { helpFor } from './help.ts';
 import type { Note } from './notes.ts';
 import { ratingPassed } from './ratings.ts';
 import { staticLimits, supplySpan } from './static-limits.ts';
+import type { Side } from './told.ts';
 import type { NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
 
 /** The printed curve goes this share of the distance between the limits beyond each. */
@@ -18,7 +20,7 @@ const MARGIN = 0.16;
 /** Evenly spaced points of the printed curve; those the tracing needed come besides. */
 const PRINTED = 241;
 
-export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | NoAnswer {
+export function swingAnswer(stage: Stage, isothermal: boolean, help: boolean): SwingAnswer | NoAnswer {
   const { sheet, network } = stage;
   if (network.generator < 0) return noAnswer('swing', sheet, { kind: 'no-drive', needs: 'drive' });
   if (network.outputNode < 0) return noAnswer('swing', sheet, { kind: 'no-output' });
@@ -42,17 +44,19 @@ export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | No
     distance,
     extreme: (direction) => (peak === null ? null : offset + direction * peak),
   };
-  const told = (limit: Limit | null): SwingLimit | null => {
+  const told = (limit: Limit | null, side: Side): SwingLimit | null => {
     if (!limit) return null;
     const room = (p: SweepPoint) => Math.abs(p.output - rest.output);
     const rating = ratingPassed(sweep, limit.direction > 0 ? curve.up : curve.down, limit);
+    const cause = causeOfLimit(context, limit);
     return {
       volts: limit.at.output,
       room: room(limit.at),
       drive: limit.at.drive,
       flat: limit.flat && { volts: limit.flat.output, room: room(limit.flat) },
       ...(rating ? { rating } : {}),
-      cause: causeOfLimit(context, limit),
+      cause,
+      ...(help ? { help: helpFor(stage, isothermal, side, cause, found) } : {}),
     };
   };
   const ends = [limits.up, limits.down].flatMap((l) => (l ? [Math.abs(l.at.drive - offset)] : []));
@@ -61,8 +65,8 @@ export function swingAnswer(stage: Stage, isothermal: boolean): SwingAnswer | No
   return {
     ...base('swing', sheet, notes),
     quiescentOutput: rest.output,
-    high: told(high),
-    low: told(low),
+    high: told(high, 'high'),
+    low: told(low, 'low'),
     clean: ends.length > 0 ? cleanOutput(stage, Math.min(...ends), Math.max(...ends), limits.nil) : null,
     conducts,
     deadZone: conducts && deadZoneOf(conducts, offset),

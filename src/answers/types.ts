@@ -71,6 +71,25 @@ export interface QuiescentAnswer extends AnswerBase {
 }
 
 export type { Cause, CauseEvent, Evidence } from '../explain/types.ts';
+export interface HelpChange {
+  /** Dotted path of a quantity, as `set` takes it, and its new value, SI. */
+  path: string;
+  value: number;
+  /** The base's divider, made stiffer along with the rest. */
+  divider?: true;
+}
+/** What would help against a limit: values set, and where that moves it, as a fresh question about the changed sheet tells. */
+export interface Help {
+  verbs: HelpChange[];
+  /** What `before` and `after` are, V of output: the limit's flat, or the limit itself. */
+  figure: 'flat' | 'limit';
+  before: number;
+  after: number;
+  /** Whether that is as far as the target or the present drive asks, whichever asks for more. */
+  enough: boolean;
+  /** Written by the words layer. */
+  sentence: string;
+}
 export interface SwingLimit {
   volts: number;
   room: number;
@@ -78,6 +97,8 @@ export interface SwingLimit {
   flat: { volts: number; room: number } | null;
   rating?: { part: string; rating: string; volts: number; drive: number };
   cause: Cause;
+  /** Null where nothing more is asked for or no value of the sheet helps; absent where help was not asked for. */
+  help?: Help | null;
 }
 export interface SwingAnswer extends AnswerBase {
   question: 'swing';
@@ -149,6 +170,8 @@ export interface WaveformAnswer extends AnswerBase {
     distortion: { relativeToFundamental: number | null; relativeToTotal: number | null; departure?: number | null };
   };
   stretches: Stretch[];
+  /** Against the cause of the longest stretch, with the static figure that swing gives; absent where it was not asked for. */
+  help?: Help | null;
   turnedOn: { part: string; from: number; to: number; cause: Cause | null }[];
   parts: Record<string, WaveformPartFigures>;
   supplies: Record<string, { meanCurrent: number; meanPower: number }>;
@@ -177,6 +200,8 @@ export interface NoAnswer {
 export interface AskOptions {
   /** All junctions at ambient. */
   isothermal?: boolean;
+  /** swing and waveform: also what would help, by asking changed circuits; default true. */
+  help?: boolean;
   /** impedance */
   frequency?: number;
   from?: number;

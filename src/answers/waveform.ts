@@ -18,10 +18,12 @@ import type { Stage } from '../solve/stage.ts';
 import { RunFailed, runFrom, switchedOn } from '../solve/transient.ts';
 import { base, KELVIN, noAnswer, quiescentNotes } from './common.ts';
 import { departureOf, linearOrbit } from './departure.ts';
+import { helpFor } from './help.ts';
 import type { Note } from './notes.ts';
 import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts';
-import { SPANS, supplySpan } from './static-limits.ts';
-import type { AskOptions, Cause, NoAnswer, WaveformAnswer } from './types.ts';
+import { SPANS, staticLimits, supplySpan } from './static-limits.ts';
+import { sideOf, worstStretch } from './told.ts';
+import type { AskOptions, Cause, Help, NoAnswer, WaveformAnswer } from './types.ts';
 
 const USUAL_SAMPLES = 512;
 const USUAL_HARMONICS = 20;
@@ -68,6 +70,7 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
     const device = deviceNames(stage).indexOf(on.part);
     on.cause = causes.causeOf({ device, state: 'active', from: on.from, to: on.to }, true);
   }
+  const help = (options.help ?? true) ? { help: helpAgainst(stage, isothermal, { ...common.answer, period: 1 / drive.frequency }) } : {};
   kernel.setTemperatures(settled.temperatures);
   const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics);
   if (drive.waveform !== 'sine')
@@ -85,10 +88,25 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
     settled: true,
     multiplier: largest?.size ?? 0,
     ...common.answer,
+    ...help,
     ...(spectrum ? { spectrum } : {}),
     outputPower,
     efficiency: outputPower !== null && supplyPower > 0 ? outputPower / supplyPower : null,
   };
+}
+
+/** Help against the stretch that is told first, by the static limit on its side. */
+function helpAgainst(
+  stage: Stage,
+  isothermal: boolean,
+  told: Parameters<typeof sideOf>[1] & Pick<WaveformAnswer, 'stretches'>,
+): Help | null {
+  const worst = worstStretch(told.stretches);
+  const side = worst && stage.sheet.output !== undefined ? sideOf(worst, told, stage.sheet.output) : undefined;
+  if (!worst?.cause || side === undefined) return null;
+  stage.kernel.setTemperatures(stage.temperatures);
+  const found = staticLimits(stage);
+  return found && helpFor(stage, isothermal, side, worst.cause, found);
 }
 
 function stretchCauses(stage: Stage, drive: MovingDrive, settled: Settled, stretches: StateStretch[]): StretchCauses {

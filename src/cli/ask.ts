@@ -80,7 +80,7 @@ export async function runAsk(typed: string, path: string, changes: readonly Type
     await writeText(options.figure, figureOf(whole, sheet));
   }
   const figures = options.figureOf ?? [];
-  const over = (each: Sheet): Answer | NoAnswer => answer(question, each, settings);
+  const over = (each: Sheet): Answer | NoAnswer => answer(question, each, { ...settings, help: false });
   const against =
     range === null ? null : whileSaying(`Asking ${question} ${range.points} times`, () => overRange(over, sheet, range, figures));
   if (options.json) {

@@ -1,9 +1,10 @@
 /** Traces of one period, with every odd stretch hatched, bracketed and explained; beneath, the currents in question. */
+import { sideOf } from '../answers/told.ts';
 import type { Region, Stretch as StateStretch, WaveformAnswer } from '../answers/types.ts';
 import { demandPhrase } from '../words/causes.ts';
 import { say, saySize } from '../words/numbers.ts';
 import { surroundingsOf } from '../words/surroundings.ts';
-import { sideOf, stateWord, stretchLabel } from '../words/waveform.ts';
+import { stateWord, stretchLabel } from '../words/waveform.ts';
 import {
   type Axis,
   extent,

@@ -1,5 +1,7 @@
 /** The four questions that are answered, each with its figure, cause and ledger. */
+
 import { createMemo, For, type JSX, Show } from 'solid-js';
+import { sideOf } from '../answers/told.ts';
 import type { ImpedanceAnswer, QuiescentAnswer, SwingAnswer, TransistorFigures, WaveformAnswer } from '../answers/types.ts';
 import { impedanceScene } from '../figures/impedance.ts';
 import { quiescentScene, spansOf } from '../figures/quiescent.ts';
@@ -9,7 +11,7 @@ import { waveformScene } from '../figures/waveform.ts';
 import type { Frame } from '../session/session.ts';
 import { say } from '../words/numbers.ts';
 import { surroundingsOf } from '../words/surroundings.ts';
-import { sideOf, stretchLabel } from '../words/waveform.ts';
+import { stretchLabel } from '../words/waveform.ts';
 import { Figure } from './figure.tsx';
 import { Proof, Section } from './section.tsx';
 import { Symbols } from './symbols.tsx';

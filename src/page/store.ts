@@ -108,7 +108,7 @@ function createStore() {
       // Two workers share a frame: the waveform is about as heavy as the swing.
       const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
       const beside: Question[] = askable.filter((question) => question === 'swing' || question === 'impedance');
-      document.documentElement.dataset.wanted = String(session.want({ sheet, now, beside, later: [], options: {} }));
+      document.documentElement.dataset.wanted = String(session.want({ sheet, now, beside, later: [], options: LIVE }));
     }),
   );
 
@@ -233,6 +233,8 @@ function createStore() {
 }
 
 let lastTyped = 0;
+/** What would help takes several more circuits: not with every step of a knob. */
+const LIVE = { swing: { help: false }, waveform: { help: false } };
 const TYPED = 'edit of the text';
 /** Keystrokes further apart than this are two steps, ms. */
 const TYPING_PAUSE = 1500;

@@ -1,11 +1,11 @@
 /** Causes in words: what happened, what asked for it, and how it is known. Every figure is one of the cause's own. */
+import type { Side } from '../answers/told.ts';
 import type { Cause, Evidence, SwingLimit } from '../answers/types.ts';
 import { listed, sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
 import { loadVerb, type Surroundings, theLoad } from './surroundings.ts';
 
-/** Which way the output was going; directions of the output, whichever way the drive goes. */
-export type Side = 'high' | 'low';
+export type { Side } from '../answers/told.ts';
 
 /** A demand up to this share of what there is is told as the brink: what would be asked beyond it. */
 const ALIKE = 1.03;

@@ -1,14 +1,16 @@
 /** Gives an answer its words. Answers come with figures, causes and notes; here every sentence of theirs is written. */
 import type { Failure, Note } from '../answers/notes.ts';
-import type { Answer, Cause, NoAnswer, SwingLimit } from '../answers/types.ts';
+import { sideOf } from '../answers/told.ts';
+import type { Answer, Cause, Help, NoAnswer, SwingLimit } from '../answers/types.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { type CauseContext, causeSentence, evidenceSentence, type Side } from './causes.ts';
+import { helpSentence } from './help.ts';
 import { impedanceSentences } from './impedance.ts';
 import { failureWords, spokenNotes } from './messages.ts';
 import { quiescentSentences, spokenRoles } from './quiescent.ts';
 import { type Surroundings, surroundingsOf } from './surroundings.ts';
 import { swingSentences } from './swing.ts';
-import { sideOf, waveformSentences } from './waveform.ts';
+import { waveformSentences } from './waveform.ts';
 
 /** A cause's sentence with its evidence: what happened and why, then how it is known. */
 function spoken(cause: Cause, context: CauseContext): Cause {
@@ -18,7 +20,11 @@ function spoken(cause: Cause, context: CauseContext): Cause {
 }
 
 function spokenLimit(limit: SwingLimit | null, side: Side, surroundings: Surroundings): SwingLimit | null {
-  return limit === null ? null : { ...limit, cause: spoken(limit.cause, { ...surroundings, side }) };
+  return limit === null ? null : { ...limit, cause: spoken(limit.cause, { ...surroundings, side }), ...spokenHelp(limit) };
+}
+
+function spokenHelp({ help }: { help?: Help | null }): { help?: Help | null } {
+  return help ? { help: { ...help, sentence: helpSentence(help) } } : {};
 }
 
 /**
@@ -65,6 +71,7 @@ function spokenParts(answer: Answer, surroundings: Surroundings, notes: readonly
         sentences: waveformSentences(answer, surroundings),
         stretches: answer.stretches.map(withCause),
         turnedOn: answer.turnedOn.map(withCause),
+        ...spokenHelp(answer),
       };
     }
   }

@@ -1,6 +1,7 @@
 /** Waveforms in words: what comes out, where it departs from the drive, and why. */
+import { sideOf, worstStretch } from '../answers/told.ts';
 import type { Region, Stretch, WaveformAnswer } from '../answers/types.ts';
-import { type CauseContext, causeSentence, demandPhrase, eventPhrase, type Side } from './causes.ts';
+import { type CauseContext, causeSentence, demandPhrase, eventPhrase } from './causes.ts';
 import { listed, sentence, shareOfPeriod } from './grammar.ts';
 import { say, sayRange } from './numbers.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -16,30 +17,6 @@ const STATE: Readonly<Record<Region, string>> = {
 /** A device's state as a word: "off", "in breakdown". */
 export function stateWord(state: Region): string {
   return STATE[state];
-}
-
-/** Mean of the samples of one node that lie in a stretch (which may run over the period's end). */
-function meanWithin(answer: WaveformAnswer, node: string, from: number, to: number): number | null {
-  const samples = answer.nodes[node];
-  if (samples === undefined) return null;
-  const span = (answer.settled ? answer.period : answer.duration) ?? 0;
-  let sum = 0;
-  let count = 0;
-  answer.time.forEach((t, k) => {
-    if ((t >= from && t <= to) || (t + span >= from && t + span <= to)) {
-      sum += samples[k];
-      count += 1;
-    }
-  });
-  return count === 0 ? null : sum / count;
-}
-
-/** Whether the output is above or below its mean in a stretch; undefined where the output is not known. */
-export function sideOf(stretch: Pick<Stretch, 'from' | 'to'>, answer: WaveformAnswer, output: string): Side | undefined {
-  const mean = answer.measures[output]?.mean;
-  const within = meanWithin(answer, output, stretch.from, stretch.to);
-  if (mean === undefined || within === null) return undefined;
-  return within < mean ? 'low' : 'high';
 }
 
 function contextOf(stretch: Pick<Stretch, 'from' | 'to'>, answer: WaveformAnswer, surroundings: Surroundings): CauseContext {
@@ -65,20 +42,13 @@ function distortionPhrase(answer: WaveformAnswer): string | null {
   return distortion.relativeToFundamental === null ? null : `${say(distortion.relativeToFundamental, 'share')} distortion`;
 }
 
-/** The stretch that the output shows most: the longest with a cause. */
-function worst(answer: WaveformAnswer): Stretch | null {
-  return answer.stretches
-    .filter((s) => s.cause !== null)
-    .reduce<Stretch | null>((long, s) => (long === null || s.to - s.from > long.to - long.from ? s : long), null);
-}
-
 /**
  * One to three sentences: size, where it is flat and for how much of the period, distortion; the reason; what the sheet
  * asks for.
  */
 export function waveformSentences(answer: WaveformAnswer, surroundings: Surroundings): string[] {
   const measures = answer.measures[surroundings.output];
-  const stretch = worst(answer);
+  const stretch = worstStretch(answer.stretches);
   const distortion = distortionPhrase(answer);
   const said: string[] = [];
 

@@ -21,6 +21,12 @@ function toldOf(answer: Answer): Told[] {
   return [];
 }
 
+/** What would help, once for each way that it is known for. */
+function helpsOf(answer: Answer): string[] {
+  const helps = answer.question === 'swing' ? [answer.low?.help, answer.high?.help] : answer.question === 'waveform' ? [answer.help] : [];
+  return helps.flatMap((help) => (help ? [help.sentence] : []));
+}
+
 const SHORT_HEAD = 8;
 /** Of stretches that one sentence tells, this many are named: a run from switch-on can have hundreds. */
 const MOST_HEADS = 8;
@@ -44,5 +50,6 @@ export function causeLines(answer: Answer, { width, colour }: PrintSettings): st
       lines.push(...hanging('', text, 2, width));
     }
   }
+  for (const text of helpsOf(answer)) lines.push(...hanging(inked('help', 'bold', colour), text, SHORT_HEAD, width));
   return lines;
 }

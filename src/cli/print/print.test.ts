@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Answer } from '../../answers/types.ts';
+import type { Answer, Help } from '../../answers/types.ts';
 import { speak } from '../../words/speak.ts';
 import { impedance, quiescent, swing, waveform } from '../../words/testing/answers.ts';
 import { printAnswer, printNoAnswer } from './index.ts';
@@ -39,6 +39,23 @@ describe('an answer in print', () => {
       expect(inked).toContain(ESCAPE);
       expect(inked.replaceAll(new RegExp(`${ESCAPE}\\[[0-9;]*m`, 'g'), '')).toBe(bare);
     }
+  });
+
+  it('tells what would help after the cause', () => {
+    const asked = swing();
+    const help: Help = {
+      verbs: [{ path: 'parts.R3.resistor', value: 150 }],
+      figure: 'flat',
+      before: -0.25,
+      after: -1.2,
+      enough: true,
+      sentence: '',
+    };
+    const answer = speak({ ...asked, low: asked.low && { ...asked.low, help } });
+    const printed = printAnswer(answer, { width: 120 }).replace(/\s+/g, ' ');
+    const cause = printed.indexOf('Q1 cuts off: the phones return');
+    expect(cause).toBeGreaterThan(0);
+    expect(printed.indexOf('With R3 at 150 Ω the flat moves to −1.2 V.')).toBeGreaterThan(cause);
   });
 
   it('names the emitter-base voltage of a PNP so that it is positive', () => {
