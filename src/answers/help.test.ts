@@ -160,3 +160,12 @@ describe('what would help', () => {
     expect(ask('waveform', sheet, { help: false })).not.toHaveProperty('help');
   });
 });
+
+describe('a demand at a limit beyond the drive', () => {
+  // By hand: R1 feeds the base of Q1 through the string, so it is R1 that runs out (Kirchhoff's current law at `top`).
+  it('is asked by the part that takes the current, and carried by the one that feeds it', () => {
+    const { demand } = limitOf(swing(withValue(sheetOf(STRING), 'drive.peakToPeak', 1), { help: false }), 'high').cause;
+    expect(demand?.by).toBe('Q1');
+    expect(demand?.part).toBe('R1');
+  });
+});

@@ -108,6 +108,7 @@ function pastSeriesResistors(open: Network, from: number): number {
 /**
  * What is asked where device k let go: its node is led by an ideal source to where the unhurt slope would have put it at
  * `drive`, the device lifted; the currents that then flow are the wanted ones, those without the source the possible ones.
+ * `lacking` is the sign of the shortage where it is known from elsewhere: who asks and who carries is judged by it.
  */
 export function demandOf(
   sweep: Sweep,
@@ -117,6 +118,7 @@ export function demandOf(
   near: SweepPoint,
   kelvin: ArrayLike<number>,
   ambient: number,
+  lacking?: number,
 ): Demand | null {
   const { transfer } = sweep;
   const { kernel, network, solver } = transfer;
@@ -144,7 +146,7 @@ export function demandOf(
   const wantedFlow = flow(led, wanted);
   wantedFlow.delete('wanted');
   const possibleFlow = flow(openChanged(transfer, open, kelvin, ambient), possible);
-  const sign = Math.sign(shortage) || 1;
+  const sign = lacking ?? (Math.sign(shortage) || 1);
   const asks = largest(wantedFlow, sign);
   const carries = largest(possibleFlow, -sign);
   if (!asks) return null;

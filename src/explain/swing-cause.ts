@@ -45,7 +45,7 @@ const EVENTS: Record<BipolarRegion, CauseEvent> = {
 
 /** Explains one limit. */
 export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
-  const { sweep, limits, stage } = context;
+  const { sweep, limits } = context;
   const { network } = sweep.transfer;
   const shares = sharesOf(sweep.transfer, limits.reference, limit.before, limit.at);
   const named = blame(shares);
@@ -65,10 +65,7 @@ export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
   }
   const happened = eventOf(context, limit, k);
   const drive = driveAsked(context, limit);
-  const demand =
-    happened.event === 'saturates'
-      ? baseDemand(context, k, limit.at)
-      : (demandOf(sweep, k, limit.before, drive, limit.at, stage.temperatures, stage.sheet.ambient) ?? null);
+  const demand = happened.event === 'saturates' ? baseDemand(context, k, limit.at) : demandAsked(context, limit, k, drive);
   const evidence = evidenceOf(context, limit, k, happened);
   const relief = evidence ? reliefOf(context, limit, k, happened.event) : null;
   const rest = evidence?.rest;
@@ -125,6 +122,21 @@ function eventOf(context: LimitContext, limit: Limit, k: number): Happened {
 function driveAsked(context: LimitContext, limit: Limit): number {
   const extreme = context.extreme(limit.direction);
   return extreme !== null && limit.direction * (extreme - limit.at.drive) > 0 ? extreme : limit.at.drive;
+}
+
+/**
+ * What is asked at `drive`. At the limit itself the device still conducts, so what is asked may be a little less than
+ * what there is, and the shortage has the other sign: who asks and who carries shows beyond it.
+ */
+function demandAsked(context: LimitContext, limit: Limit, k: number, drive: number): Demand | null {
+  const { sweep, stage, curve } = context;
+  const demand = (at: number, lacking?: number): Demand | null =>
+    demandOf(sweep, k, limit.before, at, limit.at, stage.temperatures, stage.sheet.ambient, lacking);
+  const here = demand(drive);
+  if (!here || drive !== limit.at.drive) return here;
+  const beyond = demand(drive + BEYOND * (drive - curve.rest.drive));
+  const lacking = Math.sign(beyond?.shortage ?? 0);
+  return lacking === 0 || lacking === Math.sign(here.shortage) ? here : demand(drive, lacking);
 }
 
 /** A saturated device: what its base current asks for, and what the circuit lets through. */
