@@ -9,8 +9,8 @@ import type { Kernel } from '../circuit/kernel.ts';
 import { solveDense } from '../numerics/dense.ts';
 import { eigenvalues } from '../numerics/eigenvalues.ts';
 import { hypot } from '../numerics/elementary.ts';
-import { factored, marchStep } from './march.ts';
 import { StateColumns } from './columns.ts';
+import { factored, marchStep } from './march.ts';
 import { evenMesh, meshErrors, refinedMesh } from './mesh.ts';
 import { type Orbit, orbitAt, startValue, stepsOf } from './orbit.ts';
 import { spread } from './poles.ts';
@@ -241,7 +241,13 @@ export class PeriodicSolver {
   }
 
   /** Adds the state columns to the particular one, in place; returns the largest change over scale and the largest node move. */
-  private total(change: Float64Array, columns: StateColumns, z: Float64Array, orbit: Orbit, nodes: number): { worst: number; move: number } {
+  private total(
+    change: Float64Array,
+    columns: StateColumns,
+    z: Float64Array,
+    orbit: Orbit,
+    nodes: number,
+  ): { worst: number; move: number } {
     const width = STAGES * orbit.n;
     const stride = width * (z.length + 1);
     const scale = this.scales(orbit);
