@@ -118,7 +118,7 @@ describe('what would help', () => {
     expect(Math.abs(lower.value / 56e3 / (taker.value / 820) - 1)).toBeLessThan(0.06);
   });
 
-  it('takes the least change that is enough: one step less falls short of what the drive asks', () => {
+  it('is enough for what the drive asks, and a smaller change where the drive asks for less', () => {
     const sheet = sheetOf(FOLLOWER);
     const help = helpOf(limitOf(swing(sheet), 'low'));
     expect(help.enough).toBe(true);
@@ -144,6 +144,21 @@ describe('what would help', () => {
     expect(room(help.verbs[0].value)).toBeGreaterThanOrEqual(6.5);
     expect(room(help.verbs[0].value - 1)).toBeLessThan(6.5);
     expect(help.after).toBe(figureOf(limitOf(swing(changed(sheet, help)), 'high'), help));
+  });
+
+  it('stays within the ratings that held before: an eighth of a watt bounds how far the resistor comes down', () => {
+    const free = sheetOf(FOLLOWER.replace('peakToPeak: 1.6 V', 'peakToPeak: 3 V'));
+    const rated = sheetOf(FOLLOWER.replace('peakToPeak: 1.6 V', 'peakToPeak: 3 V').replace('820,', '820, power: 0.125 W,'));
+    const power = (help: Help): number => {
+      const rest = ask('quiescent', changed(free, help));
+      if ('failure' in rest || rest.question !== 'quiescent') throw new Error('there is a resting point');
+      return rest.parts.R3.dissipation;
+    };
+    const bold = helpOf(limitOf(swing(free), 'low'));
+    const careful = helpOf(limitOf(swing(rated), 'low'));
+    expect(power(bold)).toBeGreaterThan(0.125);
+    expect(power(careful)).toBeLessThanOrEqual(0.125);
+    expect(careful.enough).toBe(false);
   });
 
   it('is null where nothing more is asked for, and not sought where it is not wanted', () => {

@@ -10,6 +10,7 @@ import { RunsAway } from '../solve/heat.ts';
 import type { Limit } from '../solve/limits.ts';
 import { NoSolution, openStage, type Stage } from '../solve/stage.ts';
 import { type Ladder, ladderFor } from './help-changes.ts';
+import { overRatedAtRest } from './ratings.ts';
 import { type StaticLimits, staticLimits } from './static-limits.ts';
 import type { Side } from './told.ts';
 import type { Help, HelpChange } from './types.ts';
@@ -40,7 +41,7 @@ export function helpFor(stage: Stage, isothermal: boolean, side: Side, cause: Ca
   const ladder = goals.length > 0 ? ladderFor(stage.sheet, cause, limit.at.output) : null;
   if (!ladder || ladder.steps.length === 0) return null;
   const [goal] = goals;
-  const asked = askChanged(stage.sheet, isothermal, side, found, goal);
+  const asked = askChanged(stage, isothermal, side, found, goal);
   const tried = climb(ladder, { factor: goal / now.room, volts: goal - now.room }, goal, asked);
   // The least change that serves the larger wish, else the smaller one, else the one that goes furthest.
   const enough = goals.map((g) => tried.find((t) => t.room >= g)).find((t) => t !== undefined);
@@ -74,15 +75,19 @@ function goalsOf(sheet: Sheet, { limits }: StaticLimits): number[] {
 
 type Asked = (changes: HelpChange[]) => Tried | null;
 
-/** Opens the changed circuit and measures it; null where it has no such limit, or the other side pays for this one. */
-function askChanged(sheet: Sheet, isothermal: boolean, side: Side, before: StaticLimits, goal: number): Asked {
+/**
+ * Opens the changed circuit and measures it; null where it has no such limit, the other side pays for this one, or a part
+ * that was within its ratings at rest no longer is.
+ */
+function askChanged(stage: Stage, isothermal: boolean, side: Side, before: StaticLimits, goal: number): Asked {
   const other: Side = side === 'high' ? 'low' : 'high';
   const spared = before[other] ? Math.min(goal, roomOf(before, before[other]).room) * (1 - WORTH) : 0;
+  const hurt = overRatedAtRest(stage);
   return (changes) => {
-    const found = limitsOf(
-      changes.reduce((s, { path, value }) => withValue(s, path, value), sheet),
-      isothermal,
-    );
+    const sheet = changes.reduce((s, { path, value }) => withValue(s, path, value), stage.sheet);
+    const changed = opened(sheet, isothermal);
+    if (!changed || [...overRatedAtRest(changed)].some((part) => !hurt.has(part))) return null;
+    const found = staticLimits(changed);
     const limit = found?.[side];
     if (!found || !limit || found.limits.nil !== before.limits.nil) return null;
     const opposite = found[other];
@@ -93,9 +98,9 @@ function askChanged(sheet: Sheet, isothermal: boolean, side: Side, before: Stati
   };
 }
 
-function limitsOf(sheet: Sheet, isothermal: boolean): StaticLimits | null {
+function opened(sheet: Sheet, isothermal: boolean): Stage | null {
   try {
-    return staticLimits(openStage(sheet, { isothermal }));
+    return openStage(sheet, { isothermal });
   } catch (e) {
     if (e instanceof NoSolution || e instanceof RunsAway) return null;
     throw e;
@@ -109,10 +114,12 @@ function climb(ladder: Ladder, need: { factor: number; volts: number }, goal: nu
   let way = 0;
   for (let k = 0; k < TRIES && step >= 0 && step < ladder.steps.length; k++) {
     const here = asked(ladder.steps[step]);
-    const serves = here !== null && here.room >= goal;
     if (here) tried.push({ ...here, step });
-    if (way === 0) way = serves ? -1 : 1;
-    else if (serves === way > 0) break;
+    const serves = here !== null && here.room >= goal;
+    // What is refused, a rating passed say, is too much: the way is back.
+    if (here === null && way > 0) break;
+    if (way === 0) way = here === null || serves ? -1 : 1;
+    else if (here !== null && serves === way > 0) break;
     step += way;
   }
   return tried.sort((a, b) => a.step - b.step);

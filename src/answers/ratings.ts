@@ -1,6 +1,8 @@
 /** Where a device's rating is passed on the way to a limit. */
-import { conductionOf } from '../circuit/device-figures.ts';
+import { conductionOf, dissipations } from '../circuit/device-figures.ts';
+import { square } from '../numerics/elementary.ts';
 import type { Limit } from '../solve/limits.ts';
+import type { Stage } from '../solve/stage.ts';
 import type { Sweep, SweepPoint } from '../solve/sweep.ts';
 import type { SwingLimit } from './types.ts';
 
@@ -25,4 +27,23 @@ export function ratingPassed(sweep: Sweep, path: SweepPoint[], limit: Limit): Sw
     }
   }
   return null;
+}
+
+/** The parts that pass a rating at rest: a resistor's power, a transistor's dissipation or collector current. */
+export function overRatedAtRest({ sheet, kernel, network, x }: Stage): Set<string> {
+  const v = (i: number): number => (i < 0 ? 0 : x[i]);
+  const over = new Set<string>();
+  for (const part of sheet.parts) {
+    if (part.kind !== 'resistor' || part.power === undefined) continue;
+    const element = network.resistors.find((r) => r.part === part.name && !r.inner && !r.ofLoad);
+    if (element && square(v(element.a) - v(element.b)) / element.resistance > part.power) over.add(part.name);
+  }
+  kernel.evaluate(x, null, false);
+  const watts = dissipations(kernel, x);
+  for (const [k, { part, parameters }] of network.transistors.entries()) {
+    const { dissipation, collectorCurrent } = parameters.ratings ?? {};
+    if (dissipation !== undefined && watts[k] > dissipation) over.add(part);
+    if (collectorCurrent !== undefined && Math.abs(conductionOf(kernel, k).collectorCurrent) > collectorCurrent) over.add(part);
+  }
+  return over;
 }
