@@ -115,3 +115,18 @@ function supplyLadder(sheet: Sheet, cause: Cause, limit: number): Ladder | null 
     startAt: ({ volts }) => Math.min(steps.length - 1, Math.max(0, Math.ceil(Math.abs(supply.volts) + volts / perVolt) - next)),
   };
 }
+
+/**
+ * The sheet with one change made: a resistor's value or a supply's volts, which is all that help proposes. The paths of the
+ * sheet layer take any quantity, but bring the reader of texts with them, a third of the engine's worker.
+ */
+export function withChange(sheet: Sheet, { path, value }: HelpChange): Sheet {
+  const [list, name] = path.split('.');
+  if (list === 'supplies') {
+    return { ...sheet, supplies: sheet.supplies.map((supply) => (supply.node === name ? { ...supply, volts: value } : supply)) };
+  }
+  return {
+    ...sheet,
+    parts: sheet.parts.map((part) => (part.kind === 'resistor' && part.name === name ? { ...part, resistance: value } : part)),
+  };
+}

@@ -3,13 +3,12 @@
  * figure is the one that a fresh question gives. Proportion only says where to begin.
  */
 import type { Cause } from '../explain/types.ts';
-import { withValue } from '../sheet/index.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { emfPeak } from '../solve/generator.ts';
 import { RunsAway } from '../solve/heat.ts';
 import type { Limit } from '../solve/limits.ts';
 import { NoSolution, openStage, type Stage } from '../solve/stage.ts';
-import { type Ladder, ladderFor } from './help-changes.ts';
+import { type Ladder, ladderFor, withChange } from './help-changes.ts';
 import { overRatedAtRest } from './ratings.ts';
 import { type StaticLimits, staticLimits } from './static-limits.ts';
 import type { Side } from './told.ts';
@@ -84,7 +83,7 @@ function askChanged(stage: Stage, isothermal: boolean, side: Side, before: Stati
   const spared = before[other] ? Math.min(goal, roomOf(before, before[other]).room) * (1 - WORTH) : 0;
   const hurt = overRatedAtRest(stage);
   return (changes) => {
-    const sheet = changes.reduce((s, { path, value }) => withValue(s, path, value), stage.sheet);
+    const sheet = changes.reduce(withChange, stage.sheet);
     const changed = opened(sheet, isothermal);
     if (!changed || [...overRatedAtRest(changed)].some((part) => !hurt.has(part))) return null;
     const found = staticLimits(changed);
