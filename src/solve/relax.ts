@@ -64,7 +64,7 @@ function relaxFrom(solver: StaticSolver, x: Float64Array, haste: number): boolea
       return true;
     }
     kernel.evaluate(x, null, false);
-    if (residualRatio(kernel, x) <= 0.5 && kernel.withinModel(x)) return true;
+    if (residualRatio(kernel, x) <= 0.5 && solver.sensible(x)) return true;
   }
   return false;
 }

@@ -7,6 +7,8 @@ export const CURRENT_FLOOR = 1e-12;
 export const CURRENT_SHARE = 1e-9;
 /** A node voltage cannot be written finer than its last digits: their worth in current at the node is no fault of the solution. */
 const ROUNDING = 4 * Number.EPSILON;
+/** However high a node stands, its last digits excuse no more than this share of the largest branch current there. */
+const ROUNDING_SHARE = 1e-6;
 
 /**
  * The largest current residual over what is allowed at its node, after `kernel.evaluate(x, null, ...)`; branch equations
@@ -56,7 +58,8 @@ export function residualRatio(kernel: Kernel, x: Float64Array): number {
       const j = kernel.pattern.columns[p];
       if (j < nodes) grain += Math.abs(kernel.g[p] * x[j]);
     }
-    const ratio = Math.abs(f[i]) / Math.max(CURRENT_FLOOR, CURRENT_SHARE * largest[i], ROUNDING * grain);
+    const rounding = Math.min(ROUNDING * grain, ROUNDING_SHARE * largest[i]);
+    const ratio = Math.abs(f[i]) / Math.max(CURRENT_FLOOR, CURRENT_SHARE * largest[i], rounding);
     if (!(ratio <= worst)) worst = ratio;
   }
   network.branches.forEach((e, k) => {

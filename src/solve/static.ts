@@ -4,6 +4,7 @@
  */
 import type { Kernel } from '../circuit/kernel.ts';
 import { positionIn, SingularMatrix, SparseLU } from '../numerics/sparse.ts';
+import { Hull } from './hull.ts';
 import { residualRatio } from './residual.ts';
 
 /** When Newton's method has done enough. */
@@ -40,23 +41,41 @@ export class StaticSolver {
   /** Newton iterations so far: a count of work that does not depend on the machine. */
   iterations = 0;
   private readonly step: Float64Array;
+  private readonly hull: Hull;
+  private readonly start: Float64Array;
+  private readonly startJunctions: Float64Array;
 
   constructor(kernel: Kernel, lu = new SparseLU(kernel.pattern)) {
     this.kernel = kernel;
     this.lu = lu;
     this.step = new Float64Array(kernel.n);
+    this.hull = new Hull(kernel);
+    this.start = new Float64Array(kernel.n);
+    this.startJunctions = new Float64Array(kernel.junctionCount);
   }
 
   /**
    * Solves f(x) = 0 from the x given, in place. `junctions` is the memory of the limiting (from {@link junctionsOf}).
-   * Leaves the Jacobian of the solution factored.
+   * Leaves the Jacobian of the solution factored. Where plain steps end nowhere, or beyond what the sources can
+   * explain, it starts again with the nodes kept between the sources.
    */
   solve(x: Float64Array, junctions: Float64Array, most = 100, accuracy: StaticAccuracy = THOROUGH): StaticOutcome {
+    this.start.set(x);
+    this.startJunctions.set(junctions);
+    const outcome = this.iterate(x, junctions, most, accuracy, false);
+    if (outcome.converged) return outcome;
+    x.set(this.start);
+    junctions.set(this.startJunctions);
+    return this.iterate(x, junctions, most, accuracy, true);
+  }
+
+  private iterate(x: Float64Array, junctions: Float64Array, most: number, accuracy: StaticAccuracy, kept: boolean): StaticOutcome {
     const { kernel, lu, step } = this;
     const n = kernel.n;
     let polish = 0;
     let smallest = Number.POSITIVE_INFINITY;
     let iterations = 0;
+    this.hull.read();
     while (iterations < most) {
       iterations++;
       this.iterations++;
@@ -72,7 +91,7 @@ export class StaticSolver {
         if (!(size <= worst)) worst = size;
       }
       if (Number.isNaN(worst)) return { converged: false, iterations, residual: Number.POSITIVE_INFINITY };
-      if (limited) continue;
+      if ((kept && this.hull.keep(x)) || limited) continue;
       if (worst < accuracy.step || (polish > 0 && worst >= smallest)) polish++;
       smallest = Math.min(smallest, worst);
       if (polish > accuracy.polish) break;
@@ -81,8 +100,7 @@ export class StaticSolver {
     // what decides is Kirchhoff's law, with a margin where the steps have not died out.
     kernel.evaluate(x, null, false);
     const residual = residualRatio(kernel, x);
-    const converged = residual <= (polish > 0 ? 1 : CREEPING) && kernel.withinModel(x);
-    return { converged, iterations, residual };
+    return { converged: residual <= (polish > 0 ? 1 : CREEPING) && this.sensible(x), iterations, residual };
   }
 
   /**
@@ -95,6 +113,12 @@ export class StaticSolver {
     const padded = Float64Array.from(kernel.g);
     for (let i = 0; i < kernel.network.nodes.length; i++) padded[positionIn(kernel.pattern, i, i)] += TRACE;
     return factored(lu, padded);
+  }
+
+  /** Whether x is a point that the sources and the device equations can explain, apart from Kirchhoff's law. */
+  sensible(x: Float64Array): boolean {
+    this.hull.read();
+    return this.hull.holds(x) && this.kernel.withinModel(x);
   }
 
   /** Solves J y = b with the Jacobian last factored. */
