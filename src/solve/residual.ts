@@ -44,7 +44,9 @@ export function residualRatio(kernel: Kernel, x: Float64Array): number {
     const bc = kernel.figures[at + FIGURE.baseCollector];
     touch(t.collector, transport - bc);
     touch(t.base, be + bc);
-    touch(t.emitter, transport + be);
+    // A transistor is two branches, collector to emitter and base to emitter: the emitter has the currents of both.
+    touch(t.emitter, transport - bc);
+    touch(t.emitter, be + bc);
   });
   network.diodes.forEach((d, k) => {
     const i = kernel.figures[DEVICE_FIGURES * (network.transistors.length + k) + FIGURE.transport];

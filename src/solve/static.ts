@@ -72,6 +72,7 @@ export class StaticSolver {
   private iterate(x: Float64Array, junctions: Float64Array, most: number, accuracy: StaticAccuracy, kept: boolean): StaticOutcome {
     const { kernel, lu, step } = this;
     const n = kernel.n;
+    const nodes = kernel.network.nodes.length;
     let polish = 0;
     let smallest = Number.POSITIVE_INFINITY;
     let iterations = 0;
@@ -85,7 +86,8 @@ export class StaticSolver {
       let worst = 0;
       for (let i = 0; i < n; i++) {
         let d = step[i];
-        if (!(Math.abs(d) <= LARGEST_STEP)) d = d > 0 ? LARGEST_STEP : d < 0 ? -LARGEST_STEP : Number.NaN;
+        // The currents of sources follow from the rest in one step, however far it is.
+        if (i < nodes && Math.abs(d) > LARGEST_STEP) d = d > 0 ? LARGEST_STEP : -LARGEST_STEP;
         x[i] -= d;
         const size = Math.abs(d) / (Math.abs(x[i]) + STEP_FLOOR);
         if (!(size <= worst)) worst = size;
