@@ -3,9 +3,10 @@ import { connectedLoad } from '../circuit/network.ts';
 import { checkTopology } from '../circuit/topology.ts';
 import type { Sheet } from '../sheet/types.ts';
 import { RunsAway } from '../solve/heat.ts';
-import { NoSolution, openStage } from '../solve/stage.ts';
+import { NoSolution, openStage, type Stage } from '../solve/stage.ts';
 import { noAnswer } from './common.ts';
 import { impedanceAnswer } from './impedance.ts';
+import { restFacts, withLedger } from './ledger.ts';
 import { quiescentAnswer } from './quiescent.ts';
 import { swingAnswer } from './swing.ts';
 import type { Answer, AskOptions, NoAnswer, Question } from './types.ts';
@@ -33,6 +34,12 @@ export function ask(question: Question, sheet: Sheet, options: AskOptions = {}):
 function answer(question: Question, sheet: Sheet, options: AskOptions): Answer | NoAnswer {
   const isothermal = options.isothermal ?? false;
   const stage = openStage(sheet, { isothermal });
+  // Taken first: an answer may move the stage's kernel away from rest.
+  const facts = restFacts(stage);
+  return withLedger(about(question, stage, options, isothermal), facts);
+}
+
+function about(question: Question, stage: Stage, options: AskOptions, isothermal: boolean): Answer | NoAnswer {
   switch (question) {
     case 'quiescent':
       return quiescentAnswer(stage, isothermal);

@@ -1,23 +1,14 @@
 /** The JSON contract of the answers (format 1), as types. All SI; angles in degrees, temperatures in °C. */
 import type { BipolarRegion } from '../devices/state.ts';
+import type { LedgerLine } from '../explain/ledger/line.ts';
 import type { Cause } from '../explain/types.ts';
 import type { Failure, Note } from './notes.ts';
 
 export type Question = 'quiescent' | 'swing' | 'impedance' | 'waveform';
 
-/** A structured formula: text in the trade's notation and its tree for typesetting. */
-export interface Rule {
-  /** The rule with symbols, `V_CC R2/(R1 + R2) - V_BE`. */
-  expression: string;
-  /** The same with the numbers put in, `12 V · 56k/(39k + 56k) - 0.65 V`. */
-  withNumbers?: string;
-  value: number;
-}
-export interface LedgerEntry {
-  quantity: string;
-  unit: string;
-  rule: Rule;
-  computed: number;
+export type { LedgerLine, LedgerRemark, Omitted, Rule } from '../explain/ledger/line.ts';
+/** A line of the ledger, with what a capture measured and, by the words layer, why rule and figure part. */
+export interface LedgerEntry extends LedgerLine {
   measured?: number;
   reason?: string;
 }

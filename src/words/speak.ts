@@ -6,6 +6,7 @@ import type { Sheet } from '../sheet/types.ts';
 import { type CauseContext, causeSentence, evidenceSentence, type Side } from './causes.ts';
 import { helpSentence } from './help.ts';
 import { impedanceSentences } from './impedance.ts';
+import { spokenLedger } from './ledger.ts';
 import { failureWords, spokenNotes } from './messages.ts';
 import { quiescentSentences, spokenRoles } from './quiescent.ts';
 import { type Surroundings, surroundingsOf } from './surroundings.ts';
@@ -37,7 +38,8 @@ export function speak(answer: Answer | NoAnswer, sheet?: Sheet): Answer | NoAnsw
 export function speak(answer: Answer | NoAnswer, sheet?: Sheet): Answer | NoAnswer {
   const notes = spokenNotes(answer.notes);
   if ('failure' in answer) return { ...answer, ...failureWords(answer.failure), warnings: notes.warnings };
-  return { ...spokenParts(answer, surroundingsOf(answer, sheet), answer.notes), ...notes };
+  const told = { ...answer, ledger: spokenLedger(answer.ledger) };
+  return { ...spokenParts(told, surroundingsOf(told, sheet), told.notes), ...notes };
 }
 
 /** The words of a failure, with the question and title they belong to. */
