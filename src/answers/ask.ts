@@ -36,7 +36,7 @@ function answer(question: Question, sheet: Sheet, options: AskOptions): Answer |
   const stage = openStage(sheet, { isothermal });
   // Taken first: an answer may move the stage's kernel away from rest.
   const facts = restFacts(stage);
-  return withLedger(about(question, stage, options, isothermal), facts);
+  return withLedger(about(question, stage, options, isothermal), stage, facts);
 }
 
 function about(question: Question, stage: Stage, options: AskOptions, isothermal: boolean): Answer | NoAnswer {

@@ -1,12 +1,14 @@
 /** The ledger of an answer: the rules of thumb that fit the stage, beside the answer's own figures. */
 
-import type { RestFacts } from '../explain/ledger/facts.ts';
-import { quiescentLedger } from '../explain/ledger/quiescent.ts';
+import type { RestFacts } from '../explain/pencil/facts.ts';
+import { impedanceLedger, type SignalFigures } from '../explain/pencil/impedance.ts';
+import { quiescentLedger } from '../explain/pencil/quiescent.ts';
 import { rolesOf } from '../explain/roles.ts';
 import { SignalGraph } from '../explain/roles-graph.ts';
+import { LinearStage, magnitude } from '../solve/small-signal.ts';
 import type { Stage } from '../solve/stage.ts';
 import { partFigures } from './quiescent.ts';
-import type { Answer, LedgerEntry, NoAnswer } from './types.ts';
+import type { Answer, ImpedanceAnswer, LedgerEntry, NoAnswer } from './types.ts';
 
 /** What the rules stand on, from a stage that stands at rest. */
 export function restFacts(stage: Stage): RestFacts {
@@ -18,20 +20,56 @@ export function restFacts(stage: Stage): RestFacts {
     roles: rolesOf(sheet),
     nodes: Object.fromEntries(network.nodes.slice(0, network.named).map((name, i) => [name, x[i]])),
     transistors: Object.fromEntries(Object.entries(figures).flatMap(([name, f]) => ('collectorCurrent' in f ? [[name, f]] : []))),
+    diodes: Object.fromEntries(
+      Object.entries(figures).flatMap(([name, f]) => ('region' in f && 'current' in f && f.region === 'active' ? [[name, f.current]] : [])),
+    ),
     voltsPerKelvin: {},
   };
 }
 
 /** The answer with its ledger. */
-export function withLedger(answer: Answer | NoAnswer, facts: RestFacts): Answer | NoAnswer {
-  return 'failure' in answer ? answer : { ...answer, ledger: ledgerOf(answer, facts) };
+export function withLedger(answer: Answer | NoAnswer, stage: Stage, facts: RestFacts): Answer | NoAnswer {
+  return 'failure' in answer ? answer : { ...answer, ledger: ledgerOf(answer, stage, facts) };
 }
 
-function ledgerOf(answer: Answer, facts: RestFacts): LedgerEntry[] {
+function ledgerOf(answer: Answer, stage: Stage, facts: RestFacts): LedgerEntry[] {
   switch (answer.question) {
     case 'quiescent':
       return quiescentLedger(facts);
+    case 'impedance':
+      return impedanceLedger(facts, signalFigures(answer, stage));
     default:
       return [];
   }
+}
+
+function signalFigures(answer: ImpedanceAnswer, stage: Stage): SignalFigures {
+  const { magnitude: size, phase } = answer.gain;
+  return {
+    frequency: answer.frequency,
+    gain: size === null || phase === null ? null : Math.abs(phase) > 90 ? -size : size,
+    inputImpedance: answer.inputImpedance.magnitude,
+    outputImpedance: answer.outputImpedance.magnitude,
+    lowCorner: answer.lowCorner,
+    corners: cornersAlone(stage, answer.frequency),
+  };
+}
+
+/** The corner of every capacitor with what the rest of the stage offers at its terminals at a frequency. */
+function cornersAlone(stage: Stage, frequency: number): Record<string, number> {
+  const { kernel, network, x } = stage;
+  const full = new LinearStage(kernel, x);
+  const corners: Record<string, number> = {};
+  network.capacitors.forEach(({ part, a, b, capacitance, ofLoad, inner }, k) => {
+    if (ofLoad || inner) return;
+    const without = full.copy();
+    without.withoutCapacitor(k);
+    if (!without.at(2 * Math.PI * frequency)) return;
+    without.solve([
+      [a, 1],
+      [b, -1],
+    ]);
+    corners[part] = 1 / (2 * Math.PI * capacitance * magnitude(without.difference(a, b)));
+  });
+  return corners;
 }

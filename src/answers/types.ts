@@ -1,12 +1,12 @@
 /** The JSON contract of the answers (format 1), as types. All SI; angles in degrees, temperatures in °C. */
 import type { BipolarRegion } from '../devices/state.ts';
-import type { LedgerLine } from '../explain/ledger/line.ts';
+import type { LedgerLine } from '../explain/pencil/line.ts';
 import type { Cause } from '../explain/types.ts';
 import type { Failure, Note } from './notes.ts';
 
 export type Question = 'quiescent' | 'swing' | 'impedance' | 'waveform';
 
-export type { LedgerLine, LedgerRemark, Omitted, Rule } from '../explain/ledger/line.ts';
+export type { LedgerLine, LedgerRemark, Omitted, Rule } from '../explain/pencil/line.ts';
 /** A line of the ledger, with what a capture measured and, by the words layer, why rule and figure part. */
 export interface LedgerEntry extends LedgerLine {
   measured?: number;

@@ -1,6 +1,6 @@
 /** Why a rule of thumb and the computed figure part, in words: the reason of a ledger's line from what it leaves out. */
 import type { LedgerEntry, Omitted } from '../answers/types.ts';
-import type { OmittedKind } from '../explain/ledger/line.ts';
+import type { OmittedKind } from '../explain/pencil/line.ts';
 import { UNITS } from '../quantity/index.ts';
 import { say, saySize, type Unit } from './numbers.ts';
 
@@ -23,7 +23,7 @@ const WORDS: Record<OmittedKind, (told: string[]) => string> = {
   'base-resistor': (t) => `the resistor before the base, ${t[0]}`,
   reactance: (t) => `the reactance of the capacitor, ${t[0]} here`,
   'other-corner': (t) => `the other corner, at ${t[0]}`,
-  'other-side': (t) => `the other side of the wave`,
+  'other-side': () => `the other side of the wave`,
   'source-resistance': (t) => `the resistance of the source, ${t[0]}`,
   'standing-resistor': (t) => `the emitter resistor, ${t[0]}`,
   'charge-shift': (t) => `that the capacitor's charge shifts with the clipped wave, by ${t[0]}`,

@@ -1,6 +1,5 @@
 /** What the rules of the ledger stand on: connections, roles, and the figures at rest. */
 import { connectedLoad } from '../../circuit/network.ts';
-import type { BipolarParameters } from '../../devices/parameters.ts';
 import type { BipolarRegion } from '../../devices/state.ts';
 import type { NodeName, Sheet, Transistor } from '../../sheet/types.ts';
 import type { Role } from '../role.ts';
@@ -27,6 +26,8 @@ export interface RestFacts {
   /** V, by node. */
   nodes: Record<NodeName, number>;
   transistors: Record<string, Standing>;
+  /** A, forward, of the diodes that conduct. */
+  diodes: Record<string, number>;
   /** V/K: how V_BE moves with the junction's temperature at the standing current, of those that warm themselves. */
   voltsPerKelvin: Record<string, number>;
 }
@@ -129,8 +130,6 @@ export function pencilBaseEmitter(t: Transistor): Formula {
   if (t.kind === 'npn') return symbol('V_BE', PENCIL_BASE_EMITTER, 'V');
   return { kind: 'negative', of: symbol('V_EB', PENCIL_BASE_EMITTER, 'V') };
 }
-
-export const parametersOf = (t: Transistor): BipolarParameters => t.parameters;
 
 /** True where a transistor conducts as it should, so that rules of thumb are meant for it. */
 export const isActive = (facts: RestFacts, t: Transistor): boolean => facts.transistors[t.name]?.region === 'active';
