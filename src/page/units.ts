@@ -15,6 +15,7 @@ const SAID: ReadonlySet<string> = new Set<Unit>([
   'F/m',
   'V/√Hz',
   'K/W',
+  'V/K',
   '°C',
   'dB',
   '°',

@@ -22,6 +22,7 @@ export type Unit =
   | 'S'
   | 'V/√Hz'
   | 'K/W'
+  | 'V/K'
   | 'dB'
   | '°'
   | '°C'
@@ -56,6 +57,7 @@ export const UNITS: Readonly<Record<Unit, UnitFacts>> = {
   S: { symbol: 'S', spellings: ['S'], takes: 'siemens (S)', example: '40 mS', prefixes: true },
   'V/√Hz': { symbol: 'V/√Hz', spellings: ['V/√Hz'], takes: 'volts per root hertz (V/√Hz)', example: '5 nV/√Hz', prefixes: true },
   'K/W': { symbol: 'K/W', spellings: ['K/W', '°C/W'], takes: 'kelvins per watt (K/W)', example: '12 K/W', prefixes: false },
+  'V/K': { symbol: 'V/K', spellings: ['V/K'], takes: 'volts per kelvin (V/K)', example: '-2 mV/K', prefixes: true },
   dB: { symbol: 'dB', spellings: ['dB'], takes: 'decibels (dB)', example: '102 dB', prefixes: false },
   '°': { symbol: '°', spellings: ['°'], takes: 'degrees of angle (°)', example: '45°', prefixes: false },
   '°C': { symbol: '°C', spellings: ['°C', '\u2103'], takes: 'degrees Celsius (°C)', example: '25 °C', prefixes: false },
