@@ -42,7 +42,7 @@ function answer(question: Question, sheet: Sheet, options: AskOptions): Answer |
 function about(question: Question, stage: Stage, options: AskOptions, isothermal: boolean): Answer | NoAnswer {
   switch (question) {
     case 'quiescent':
-      return quiescentAnswer(stage, isothermal);
+      return quiescentAnswer(stage, isothermal, options.search ?? true);
     case 'impedance':
       return impedanceAnswer(stage, options, isothermal);
     case 'swing':

@@ -2,6 +2,7 @@
 
 import { connectedLoad } from '../circuit/network.ts';
 import type { Sheet } from '../sheet/types.ts';
+import { growingPole } from '../solve/stability.ts';
 import type { Stage } from '../solve/stage.ts';
 import type { Failure, Note } from './notes.ts';
 import type { AnswerBase, NoAnswer, Question } from './types.ts';
@@ -27,7 +28,7 @@ export function noAnswer(question: Question, sheet: Sheet, failure: Failure, not
   return { question, format: 1, title: sheet.title, failure, error: '', tried: [], notes, warnings: [] };
 }
 
-/** Notes that hold for any answer that stands on the quiescent point: heat, load, reversed and overstressed capacitors. */
+/** Notes that hold for any answer that stands on the quiescent point: heat, load, whether it holds, reversed and overstressed capacitors. */
 export function quiescentNotes(stage: Stage, isothermal: boolean): Note[] {
   const { sheet, network, paths } = stage;
   const ambient = sheet.ambient - KELVIN;
@@ -50,6 +51,11 @@ export function quiescentNotes(stage: Stage, isothermal: boolean): Note[] {
     if (part.rating !== undefined && Math.abs(volts) > part.rating) {
       notes.push({ kind: 'capacitor-over-rating', part: part.name, volts, rating: part.rating });
     }
+  }
+  const growing = growingPole(stage.kernel, stage.x);
+  if (growing !== null) {
+    const frequency = growing.im === 0 ? null : Math.abs(growing.im) / (2 * Math.PI);
+    notes.push({ kind: 'right-half-plane-pole', frequency, timeConstant: 1 / growing.re });
   }
   const highest = Math.max(0, ...stage.network.nodes.slice(0, network.named).map((_, i) => Math.abs(stage.x[i])));
   if (highest > EXTRA_LOW) notes.push({ kind: 'above-extra-low', volts: highest });

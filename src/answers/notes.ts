@@ -37,6 +37,7 @@ export type WarningNote =
   /** Held although it hardly passes the drive frequency. */
   | { kind: 'below-corner'; part: string; frequency: number }
   | { kind: 'both-directions-same-way' }
+  /** Where the sheet's capacitances tell nothing, with the stray ones of `solve/stability.ts` at every node. */
   | { kind: 'right-half-plane-pole' /** Hz; null: it grows without ringing. */; frequency: number | null /** s */; timeConstant: number }
   | { kind: 'drive-harmonics'; waveform: 'triangle' | 'square'; departure: number | null }
   | { kind: 'beyond-rating'; part: string; rating: RatingName; value: number; limit: number }

@@ -4,15 +4,16 @@ import { DEVICE_SLOPES, type Kernel } from '../circuit/kernel.ts';
 import { rolesOf } from '../explain/roles.ts';
 import { regionOf, thresholdAtRest } from '../explain/states.ts';
 import type { Part } from '../sheet/types.ts';
+import { searchFurther } from '../solve/search.ts';
 import type { Stage } from '../solve/stage.ts';
 import { base, KELVIN, quiescentNotes } from './common.ts';
 import type { QuiescentAnswer, TransistorFigures, TwoTerminalFigures } from './types.ts';
 
-/** The answer from a stage that stands at rest. */
-export function quiescentAnswer(stage: Stage, isothermal: boolean): QuiescentAnswer {
+/** The answer from a stage that stands at rest; with `search` also the other points at which it could, at the same junction temperatures. */
+export function quiescentAnswer(stage: Stage, isothermal: boolean, search: boolean): QuiescentAnswer {
   const { kernel, network, sheet, x } = stage;
   kernel.evaluate(x, null, false);
-  const nodes = Object.fromEntries(network.nodes.slice(0, network.named).map((name, i) => [name, x[i]]));
+  const nodesOf = (at: Float64Array) => Object.fromEntries(network.nodes.slice(0, network.named).map((name, i) => [name, at[i]]));
   const supplies = Object.fromEntries(
     network.branches.flatMap((b, k) => {
       if (b.kind !== 'supply') return [];
@@ -21,12 +22,17 @@ export function quiescentAnswer(stage: Stage, isothermal: boolean): QuiescentAns
       return [[b.part, { current, power: b.emf * current }]];
     }),
   );
+  const parts = partFigures(stage);
+  const notes = quiescentNotes(stage, isothermal);
+  const { starts, others } = search ? searchFurther(stage) : { starts: 0, others: [] };
+  if (starts > 0) notes.push({ kind: 'search', starts, solutions: others.length + 1 });
+  if (others.length > 0) notes.push({ kind: 'several-resting-points', count: others.length + 1 });
   return {
-    ...base('quiescent', sheet, quiescentNotes(stage, isothermal)),
-    nodes,
-    parts: partFigures(stage),
+    ...base('quiescent', sheet, notes),
+    nodes: nodesOf(x),
+    parts,
     supplies,
-    otherSolutions: [],
+    otherSolutions: others.map((other) => ({ nodes: nodesOf(other.x), stable: other.stable })),
     search: '',
   };
 }

@@ -191,6 +191,8 @@ export interface NoAnswer {
 export interface AskOptions {
   /** All junctions at ambient. */
   isothermal?: boolean;
+  /** quiescent: also the other points at which the stage could rest; default true. */
+  search?: boolean;
   /** swing and waveform: also what would help, by asking changed circuits; default true. */
   help?: boolean;
   /** impedance */
