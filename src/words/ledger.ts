@@ -13,14 +13,17 @@ const WORDS: Record<OmittedKind, (told: string[]) => string> = {
   'bias-resistor': (t) => `the bias network, ${t[0]}`,
   'load-current': (t) => `the direct current in the load, ${t[0]}`,
   'next-base-current': (t) => `the base current of what follows: ${t[0]} in ${t[1]}`,
-  'high-injection': (t) => `high injection: beyond the knee at ${t[0]} the current grows more slowly`,
+  'high-injection': (t) =>
+    t.length > 0
+      ? `high injection: beyond the knee at ${t[0]} the current grows more slowly`
+      : 'high injection: r_e is more and beta less than the rule takes them',
   temperature: (t) => `the warmth of the junction, ${t[0]}`,
   ideality: (t) => `the ideality of the junction, ${t[0]}`,
   'supply-resistance': (t) => `the resistance of the supply, ${t[0]}`,
   'early-effect': (t) => `the output resistance of the transistor, ${t[0]}`,
   'emitter-resistance': (t) => `r_e, ${t[0]}`,
-  'bulk-resistance': (t) => `the resistance of the emitter and of the base inside the transistor, ${t[0]} at the emitter`,
-  'base-resistor': (t) => `the resistor before the base, ${t[0]}`,
+  'bulk-resistance': () => 'the resistances inside the transistor, of emitter and base',
+  'base-resistor': () => 'the resistors before the bases',
   reactance: (t) => `the reactance of the capacitor, ${t[0]} here`,
   'other-corner': (t) => `the other corner, at ${t[0]}`,
   'other-side': () => `the other side of the wave`,

@@ -19,6 +19,7 @@ export interface Standing {
   dissipation: number;
   junctionTemperature: number;
 }
+export type Refinement = 'knee' | 'bulk' | 'base-resistor';
 export interface RestFacts {
   sheet: Sheet;
   graph: SignalGraph;
@@ -30,6 +31,8 @@ export interface RestFacts {
   diodes: Record<string, number>;
   /** V/K: how V_BE moves with the junction's temperature at the standing current, of those that warm themselves. */
   voltsPerKelvin: Record<string, number>;
+  /** What the rules are to take account of for once, to see what leaving it out costs. */
+  refined?: Refinement;
 }
 
 /** V: the pencil's base-emitter voltage. Common practice, no source. */

@@ -19,7 +19,11 @@ export type Formula =
 export const number = (value: number, unit: Unit = 'number'): Formula => ({ kind: 'number', value, unit });
 /** A symbol of the trade (`V_CC`, `R1`) and what it stands for here. */
 export const symbol = (name: string, value: number, unit: Unit): Formula => ({ kind: 'symbol', symbol: name, value, unit });
-export const sum = (...terms: Formula[]): Formula => (terms.length === 1 ? terms[0] : { kind: 'sum', terms });
+/** Sums within sums are written out. */
+export function sum(...terms: Formula[]): Formula {
+  const flat = terms.flatMap((term) => (term.kind === 'sum' ? term.terms : [term]));
+  return flat.length === 1 ? flat[0] : { kind: 'sum', terms: flat };
+}
 export const negative = (of: Formula): Formula => (of.kind === 'negative' ? of.of : { kind: 'negative', of });
 export const difference = (a: Formula, b: Formula): Formula => sum(a, negative(b));
 export const product = (...factors: Formula[]): Formula => (factors.length === 1 ? factors[0] : { kind: 'product', factors });
@@ -73,7 +77,7 @@ export function withSymbols(formula: Formula): string {
 }
 /** The formula with every symbol's number in its place: `12 V · 56 kΩ/(39 kΩ + 56 kΩ) − 0.65 V`. */
 export function withNumbers(formula: Formula): string {
-  return printed(formula, figure, ' · ');
+  return printed(formula, (leaf) => (leaf.kind === 'symbol' && leaf.symbol === 'π' ? 'π' : figure(leaf)), ' · ');
 }
 
 export type Leaf = Extract<Formula, { kind: 'number' | 'symbol' }>;
@@ -106,7 +110,7 @@ function printed(formula: Formula, text: (leaf: Leaf) => string, times: string):
     case 'quotient':
       return `${inside(formula.over, 'product')}/${inside(formula.under, 'symbol')}`;
     case 'parallel':
-      return formula.of.map((one) => inside(one, 'product')).join('\u2225');
+      return formula.of.map((one) => inside(one, 'symbol')).join('\u2225');
     case 'function':
       return `${formula.name === 'sqrt' ? '√' : formula.name}(${printed(formula.of, text, times)})`;
   }

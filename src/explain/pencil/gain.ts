@@ -2,7 +2,7 @@
 import type { NodeName, Transistor } from '../../sheet/types.ts';
 import { isActive, type RestFacts } from './facts.ts';
 import { type Formula, negative, number, parallel, product, quotient, sum, symbol } from './formula.ts';
-import { lookInto, pencilResistance, sharing } from './seen.ts';
+import { lookInto, multiplied, pencilResistance, sharing } from './seen.ts';
 
 interface Step {
   factors: Formula[];
@@ -29,6 +29,8 @@ export function stageGain(facts: RestFacts): Formula | null {
 function atOutput(facts: RestFacts, step: Step, output: NodeName): Formula[] | null {
   const { graph } = facts;
   if (graph.sameSignal(step.node, output)) return step.factors;
+  const ready = graph.transistors.some((t) => isActive(facts, t) && !step.passed.includes(t.name) && graph.sameSignal(t.base, step.node));
+  if (ready) return null;
   const r = graph.resistors.find(
     ({ a, b }) =>
       (graph.sameSignal(a, step.node) && graph.sameSignal(b, output)) || (graph.sameSignal(b, step.node) && graph.sameSignal(a, output)),
@@ -40,23 +42,30 @@ function atOutput(facts: RestFacts, step: Step, output: NodeName): Formula[] | n
 }
 
 /** A transistor driven from a node at its base: straight, or through one resistor or conducting diode. */
-function drivenFrom(facts: RestFacts, step: Step): Transistor | null {
+function drivenFrom(facts: RestFacts, step: Step): { t: Transistor; resistor?: { name: string; resistance: number } } | null {
   const { graph } = facts;
-  const ready = graph.transistors.filter((t) => isActive(facts, t) && !step.passed.includes(t.name) && !graph.grounded(t.base));
+  const ready = graph.transistors.filter(
+    (t) => isActive(facts, t) && !step.passed.includes(t.name) && !graph.grounded(t.base) && !graph.sameSignal(t.collector, t.emitter),
+  );
   const at = (node: NodeName): Transistor | undefined => ready.find((t) => graph.sameSignal(t.base, node));
   const straight = at(step.node);
-  if (straight) return straight;
-  for (const link of [...graph.resistors, ...graph.diodes]) {
-    const other = graph.sameSignal(link.a, step.node) ? link.b : graph.sameSignal(link.b, step.node) ? link.a : null;
-    const found = other !== null && !graph.grounded(other) ? at(other) : undefined;
-    if (found) return found;
+  if (straight) return { t: straight };
+  const links: { a: NodeName; b: NodeName; resistor?: { name: string; resistance: number } }[] = [
+    ...graph.resistors.map((r) => ({ a: r.a, b: r.b, resistor: r })),
+    ...graph.diodes,
+  ];
+  for (const { a, b, resistor } of links) {
+    const other = graph.sameSignal(a, step.node) ? b : graph.sameSignal(b, step.node) ? a : null;
+    const t = other !== null && !graph.grounded(other) ? at(other) : undefined;
+    if (t) return resistor ? { t, resistor } : { t };
   }
   return null;
 }
 
 function through(facts: RestFacts, step: Step): Step | null {
-  const t = drivenFrom(facts, step);
-  if (!t) return null;
+  const driven = drivenFrom(facts, step);
+  if (!driven) return null;
+  const { t, resistor } = driven;
   const role = facts.roles[t.name];
   const passed = [...step.passed, t.name];
   switch (role?.name) {
@@ -67,12 +76,18 @@ function through(facts: RestFacts, step: Step): Step | null {
     case 'half of a complementary pair':
       return pair(facts, t, step, passed);
     case 'common emitter':
-      return commonEmitter(facts, t, step, passed);
+      return commonEmitter(facts, t, step, passed, baseResistance(facts, t, resistor));
     case 'half of a differential pair':
-      return differential(facts, t, step, passed);
+      return differential(facts, t, step, passed, baseResistance(facts, t, resistor));
     default:
       return null;
   }
+}
+
+/** The resistor before a base as it shows at the emitter, where the rule is to take account of it. */
+function baseResistance(facts: RestFacts, t: Transistor, resistor?: { name: string; resistance: number }): Formula[] {
+  if (facts.refined !== 'base-resistor' || !resistor) return [];
+  return [quotient(symbol(resistor.name, resistor.resistance, 'Ω'), multiplied(facts, t))];
 }
 
 function follower(facts: RestFacts, t: Transistor, step: Step, passed: string[]): Step | null {
@@ -108,16 +123,16 @@ function degeneration(facts: RestFacts, t: Transistor): Formula[] {
   return facts.graph.resistors.filter((r) => names.includes(r.name)).map((r) => symbol(r.name, r.resistance, 'Ω'));
 }
 
-function commonEmitter(facts: RestFacts, t: Transistor, step: Step, passed: string[]): Step | null {
+function commonEmitter(facts: RestFacts, t: Transistor, step: Step, passed: string[], base: Formula[]): Step | null {
   const load = lookInto(facts, t.collector, { without: passed });
   if (!load) return null;
   const below = degeneration(facts, t);
-  const emitter = sum(pencilResistance(facts, t), ...(below.length > 0 ? [parallel(...below)] : []));
+  const emitter = sum(pencilResistance(facts, t), ...(below.length > 0 ? [parallel(...below)] : []), ...base);
   return { factors: [...step.factors, negative(quotient(load, emitter))], node: t.collector, passed };
 }
 
 /** R_C over twice r_e, inverted at the collector of the half that is driven. */
-function differential(facts: RestFacts, t: Transistor, step: Step, passed: string[]): Step | null {
+function differential(facts: RestFacts, t: Transistor, step: Step, passed: string[], base: Formula[]): Step | null {
   const { graph, roles, sheet } = facts;
   const partner = graph.transistors.find((o) => o.name === roles[t.name]?.partner);
   if (!partner || !isActive(facts, partner) || sheet.output === undefined) return null;
@@ -126,7 +141,7 @@ function differential(facts: RestFacts, t: Transistor, step: Step, passed: strin
   const collector = other ? partner.collector : t.collector;
   const load = graph.grounded(collector) ? null : lookInto(facts, collector, { without: all });
   if (!load) return null;
-  const emitter = sum(pencilResistance(facts, t), ...degeneration(facts, t));
+  const emitter = sum(pencilResistance(facts, t), ...degeneration(facts, t), ...base);
   const size = quotient(load, product(number(2), emitter));
   return { factors: [...step.factors, other ? size : negative(size)], node: collector, passed: all };
 }

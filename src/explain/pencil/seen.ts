@@ -10,20 +10,46 @@ export interface Look {
   load?: boolean;
   /** Parts already passed. */
   without?: readonly string[];
+  /** Nodes already passed: what leads back to one is no way to signal ground. */
+  behind?: readonly NodeName[];
 }
 
 /** r_e by pencil: 26 mV over the standing current. */
 export function pencilResistance(facts: RestFacts, t: Transistor): Formula {
-  return symbol('r_e', PENCIL_THERMAL / Math.abs(facts.transistors[t.name].collectorCurrent), 'Ω');
+  const current = Math.abs(facts.transistors[t.name].collectorCurrent);
+  const own = symbol('r_e', PENCIL_THERMAL / current, 'Ω');
+  const { area, parameters } = t;
+  if (facts.refined === 'knee' && parameters.forwardKneeCurrent !== undefined) {
+    const both = sum(symbol('I_KF', parameters.forwardKneeCurrent * area, 'A'), symbol('I_C', current, 'A'));
+    return sum(own, quotient(number(PENCIL_THERMAL, 'V'), both));
+  }
+  if (facts.refined === 'bulk') {
+    const emitter = symbol('r_E', (parameters.emitterResistance ?? 0) / area, 'Ω');
+    const base = symbol('r_B', (parameters.baseResistance ?? 0) / area, 'Ω');
+    return sum(own, emitter, quotient(base, beta(facts, t)));
+  }
+  return own;
+}
+
+/**
+ * Beta at rest; with the knee taken account of, what is left of it for a small signal: by Gummel and Poon (Bell System
+ * Technical Journal 49, 1970) it falls by 1 + I_C/(I_KF + I_C).
+ */
+function beta(facts: RestFacts, t: Transistor): Formula {
+  const standing = facts.transistors[t.name];
+  const atRest = symbol('β', Math.abs(standing.beta ?? Number.NaN), 'number');
+  const knee = t.parameters.forwardKneeCurrent;
+  if (facts.refined !== 'knee' || knee === undefined) return atRest;
+  const current = symbol('I_C', Math.abs(standing.collectorCurrent), 'A');
+  return quotient(atRest, sum(number(1), quotient(current, sum(symbol('I_KF', knee * t.area, 'A'), current))));
 }
 
 /** How many times a resistance in the emitter shows at the base: beta, less where a resistor bridges base and emitter. */
 export function multiplied(facts: RestFacts, t: Transistor): Formula {
-  const beta = symbol('β', Math.abs(facts.transistors[t.name].beta ?? Number.NaN), 'number');
   const bridge = bridging(facts, t);
-  if (bridge.length === 0) return beta;
+  if (bridge.length === 0) return beta(facts, t);
   const own = pencilResistance(facts, t);
-  return quotient(parallel(...bridge.map((r) => symbol(r.name, r.resistance, 'Ω')), product(beta, own)), own);
+  return quotient(parallel(...bridge.map((r) => symbol(r.name, r.resistance, 'Ω')), product(beta(facts, t), own)), own);
 }
 
 /** Resistors from base to emitter: the emitter follows the base, so that they hardly load it. */
@@ -50,6 +76,7 @@ function waysFrom(facts: RestFacts, node: NodeName, look: Look): Formula[] {
   const passed = look.without ?? [];
   const ways: Formula[] = [];
   if (graph.grounded(node)) return ways;
+  const behind = [...(look.behind ?? []), node];
   const bridges = new Set(graph.transistors.filter((t) => isActive(facts, t)).flatMap((t) => bridging(facts, t).map((r) => r.name)));
   const two = [
     ...graph.resistors.map((r) => ({ ...r, formula: symbol(r.name, r.resistance, 'Ω') })),
@@ -63,14 +90,16 @@ function waysFrom(facts: RestFacts, node: NodeName, look: Look): Formula[] {
     const [a, b] = [graph.sameSignal(r.a, node), graph.sameSignal(r.b, node)];
     if (a === b) continue;
     const other = a ? r.b : r.a;
+    if (behind.some((back) => graph.sameSignal(back, other))) continue;
     if (graph.grounded(other)) ways.push(r.formula);
     else {
-      const beyond = lookInto(facts, other, { ...look, without: [...passed, r.name] });
+      const beyond = lookInto(facts, other, { ...look, behind, without: [...passed, r.name] });
       if (beyond) ways.push(sum(r.formula, beyond));
     }
   }
   for (const t of graph.transistors) {
-    if (passed.includes(t.name) || !isActive(facts, t)) continue;
+    // A transistor with one and the same signal at collector and emitter has no part in it: a V_BE multiplier between two capacitors.
+    if (passed.includes(t.name) || !isActive(facts, t) || graph.sameSignal(t.collector, t.emitter)) continue;
     if (graph.sameSignal(t.base, node)) ways.push(...intoBase(facts, t, look));
     else if (graph.sameSignal(t.emitter, node)) ways.push(intoEmitter(facts, t, look));
   }
@@ -88,7 +117,7 @@ function intoBase(facts: RestFacts, t: Transistor, look: Look): Formula[] {
   const own = pencilResistance(facts, t);
   const { graph } = facts;
   if (graph.grounded(t.emitter)) return [product(multiplied(facts, t), own)];
-  const below = lookInto(facts, t.emitter, { ...look, without });
+  const below = lookInto(facts, t.emitter, { ...look, without, behind: [...(look.behind ?? []), t.base] });
   if (!below) return [];
   // Either half of a pair carries half the load's current.
   return [product(multiplied(facts, t), sum(own, partner ? product(number(2), below) : below))];
@@ -96,6 +125,10 @@ function intoBase(facts: RestFacts, t: Transistor, look: Look): Formula[] {
 
 function intoEmitter(facts: RestFacts, t: Transistor, look: Look): Formula {
   const own = pencilResistance(facts, t);
-  const behind = lookInto(facts, t.base, { ...look, without: [...(look.without ?? []), t.name] });
+  const behind = lookInto(facts, t.base, {
+    ...look,
+    without: [...(look.without ?? []), t.name],
+    behind: [...(look.behind ?? []), t.emitter],
+  });
   return behind ? sum(own, quotient(behind, multiplied(facts, t))) : own;
 }
