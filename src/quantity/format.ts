@@ -28,7 +28,7 @@ export function formatQuantity(value: number, unit: Unit, options: FormatOptions
   const { figures, unitText } = parts(value, unit, digits);
   const shown = trim ? trimZeros(figures) : figures;
   const space = unitText === '' || unit === '°' ? '' : typographic ? '\u00a0' : ' ';
-  return `${typographic ? shown.replace('-', '\u2212') : shown}${space}${unitText}`;
+  return `${typographic ? shown.replaceAll('-', '\u2212') : shown}${space}${unitText}`;
 }
 
 /** `formatQuantity` for running text: typographic minus, no break between number and unit. */

@@ -141,6 +141,10 @@ describe('printing a quantity', () => {
     expect(printQuantity(-0.04, 'V')).toBe('\u221240.0\u00a0mV');
   });
 
+  it('sets the minus of an exponent as it sets the sign', () => {
+    expect(formatQuantity(-2e-7, 'number', { typographic: true })).toBe('\u22122.00e\u22127');
+  });
+
   it('prints text that reads back to within its figures, plain and typographic', () => {
     fc.assert(
       fc.property(

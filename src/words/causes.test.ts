@@ -1,11 +1,23 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Cause, CauseEvent } from '../answers/types.ts';
-import { type CauseContext, causeSentence, demandPhrase, evidenceSentence, limitSentence } from './causes.ts';
+import { readSheet } from '../sheet/index.ts';
+import type { Sheet } from '../sheet/types.ts';
+import { type CauseContext, causeSentence, demandPhrase, evidenceSentence, limitSentence, limitWithCause } from './causes.ts';
 import { cutOff, saturation, swing } from './testing/answers.ts';
 import { inventedFigures } from './testing/figures.ts';
 
 const phones: CauseContext = { output: 'jack', load: 'phones', drive: 'in', sheet: null };
+function readStage(parts: string): Sheet {
+  const { sheet, problems } = readSheet(`footroom: 1
+title: A stage
+supplies: { vcc: 9 V, vee: -9 V }
+drive: { node: in, waveform: sine, peakToPeak: 1 V, frequency: 1 kHz }
+${parts}`);
+  if (sheet === null) throw new Error(problems.map((problem) => problem.sentence).join(' '));
+  return sheet;
+}
+
 const plain = (text: string | null): string => (text ?? '').replace(/\u00a0/g, ' ');
 
 describe('causes in words', () => {
@@ -30,7 +42,7 @@ describe('causes in words', () => {
 
   it('say what a saturated device itself asks for', () => {
     expect(plain(causeSentence(saturation, { ...phones, side: 'high' }))).toBe(
-      'Q1 saturates: Q1’s base current asks for 237 mA, the circuit lets 210 mA through.',
+      'Q1 saturates: Q1’s base current calls for 237 mA, the circuit lets only 210 mA through.',
     );
   });
 
@@ -64,10 +76,67 @@ describe('causes in words', () => {
 
   it('tell the evidence from both sides', () => {
     expect(plain(evidenceSentence(cutOff, { ...phones, side: 'low' }))).toBe(
-      'At −0.368 V from the generator jack stands at −0.246 V; with Q1 lifted and all else kept, at −0.252 V. With the missing current supplied from outside the limit moves to −1.12 V.',
+      'At −0.368 V from the generator, jack stands at −0.246 V; with Q1 lifted and all else kept, at −0.252 V. With the missing current supplied from outside the limit moves to −1.12 V.',
     );
     expect(plain(evidenceSentence(saturation, { ...phones, side: 'high' }))).toContain(
       'With vcc a volt further from ground the limit moves to 7.16 V.',
+    );
+  });
+
+  it('let a resistor on the way to the output bring back what the load returns', () => {
+    const sheet = readStage(`
+parts:
+  Q1: { npn: small-signal, collector: vcc, base: in, emitter: out }
+  R3: { resistor: 390, from: out, to: gnd }
+  R5: { resistor: 47, from: out, to: end }
+  C2: { capacitor: 100u, from: end, to: far }
+output: far
+`);
+    const context: CauseContext = { output: 'far', load: null, drive: 'in', sheet };
+    const cause: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.007, capacity: 0.005, by: 'R5' } };
+    expect(plain(demandPhrase(cause, { ...context, side: 'low' }))).toBe('R5 brings back 7 mA, R3 can take 5 mA');
+    expect(plain(demandPhrase(cause, { ...context, side: 'high' }))).toBe('R5 takes off 7 mA, R3 can give 5 mA');
+    const even: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.005, capacity: 0.005, by: 'R5' } };
+    expect(plain(demandPhrase(even, { ...context, side: 'low' }))).toBe('beyond that R5 would bring back more than the 5 mA R3 can take');
+  });
+
+  it('let one half of a differential pair fade because the other has the whole tail', () => {
+    const sheet = readStage(`
+parts:
+  Q1: { npn: small-signal, collector: vcc, base: in, emitter: tail }
+  Q2: { npn: small-signal, collector: out, base: gnd, emitter: tail }
+  R4: { resistor: 8k2, from: vcc, to: out }
+  R5: { resistor: 8k2, from: tail, to: vee }
+output: out
+`);
+    const fades: Cause = { ...cutOff, event: 'fades', demand: { part: 'R5', amperes: 0.00102, capacity: 0.00102, by: 'Q2' } };
+    const context: CauseContext = { output: 'out', load: null, drive: 'in', sheet };
+    expect(plain(demandPhrase(fades, { ...context, side: 'low' }))).toBe('by then Q2 has nearly all of the 1.02 mA that R5 passes');
+  });
+
+  it('tell a droop once where its time constant explains it', () => {
+    const droops = (predicted: number): Cause => ({
+      ...cutOff,
+      demand: null,
+      droop: { timeConstant: 0.157, predicted, observed: 0.00161 },
+    });
+    expect(plain(causeSentence(droops(0.00161), phones))).toBe(
+      'Q1 cuts off: the level sags by 1.61 mV, as its time constant of 157 ms has it.',
+    );
+    expect(plain(causeSentence(droops(0.0015), phones))).toBe(
+      'Q1 cuts off: the level sags by 1.61 mV, by its time constant of 157 ms alone it would be 1.5 mV.',
+    );
+  });
+
+  it('lead a limit with place, event and demand, and a fading one without two colons', () => {
+    const { low } = swing();
+    if (low === null) throw new Error('the invented swing has a lower limit');
+    expect(plain(limitWithCause(low, 'low', phones))).toBe(
+      'Flat at −0.25 V, where Q1 cuts off: the phones return 24.9 mA, R3 can take 7.94 mA.',
+    );
+    const likely = { ...low, flat: null, cause: { ...cutOff, event: 'fades' as const, proven: false } };
+    expect(plain(limitWithCause(likely, 'low', phones))).toBe(
+      'Bends at −0.232 V; likely Q1 fades: too little current is left in it to move the output further; the phones return 24.9 mA, R3 can take 7.94 mA.',
     );
   });
 

@@ -3,7 +3,7 @@ import type { Side } from '../answers/told.ts';
 import type { Cause, Evidence, SwingLimit } from '../answers/types.ts';
 import { listed, sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
-import { loadVerb, type Surroundings, theLoad } from './surroundings.ts';
+import { leadsToOutput, loadVerb, type Surroundings, shareATail, theLoad } from './surroundings.ts';
 
 export type { Side } from '../answers/told.ts';
 
@@ -63,37 +63,54 @@ export function demandPhrase(cause: Cause, context: CauseContext): string | null
   const carried = saySize(demand.capacity, 'A');
   if (cause.event === 'saturates' && demand.by === demand.part) {
     // What reads the same on both sides of the comma explains nothing.
-    return asked === carried ? null : `${demand.part}’s base current asks for ${asked}, the circuit lets ${carried} through`;
+    return asked === carried ? null : `${demand.part}’s base current calls for ${asked}, the circuit lets only ${carried} through`;
   }
   if (demand.by !== demand.part && Math.abs(demand.amperes) <= ALIKE * Math.abs(demand.capacity))
-    return brinkPhrase(demand, carried, context);
+    return brinkPhrase(cause, demand, carried, context);
   const byLoad = demand.by === context.load;
   // The demand layer names the asker itself where no part could carry anything.
   if (demand.by === demand.part)
     return `going on would take ${asked} through ${byLoad ? theLoad(context) : demand.by}, and nothing can carry that`;
   if (byLoad && context.side === 'low') return `${loadVerb(context, 'return')} ${asked}, ${demand.part} can take ${carried}`;
   if (byLoad && context.side === 'high') return `${loadVerb(context, 'want')} ${asked}, ${demand.part} can give ${carried}`;
+  if (leadsToOutput(context, demand.by)) {
+    if (context.side === 'low') return `${demand.by} brings back ${asked}, ${demand.part} can take ${carried}`;
+    if (context.side === 'high') return `${demand.by} takes off ${asked}, ${demand.part} can give ${carried}`;
+  }
   const who = byLoad ? loadVerb(context, 'ask') : `${demand.by} asks`;
   return `${who} for ${asked}, ${demand.part} can pass ${carried}`;
 }
 
 /**
  * Asked is no more than there is: the limit lies beyond the present drive, and the cause is what would come after it.
- * "beyond that the desk would return more than the 12.5 mA Q2 can take".
+ * "beyond that the desk would return more than the 12.5 mA Q2 can take". Of a differential pair one half fades because the
+ * other has taken the whole of what their common emitters stand on.
  */
-function brinkPhrase(demand: NonNullable<Cause['demand']>, carried: string, context: CauseContext): string {
+function brinkPhrase(cause: Cause, demand: NonNullable<Cause['demand']>, carried: string, context: CauseContext): string {
   const { load, side } = context;
   const carrier = demand.part === load ? theLoad(context) : demand.part;
-  if (demand.by !== load) return `beyond that ${demand.by} would ask for more than the ${carried} ${carrier} can pass`;
-  const [asks, can] = side === 'low' ? ['return', 'take'] : side === 'high' ? ['want', 'give'] : ['ask for', 'pass'];
-  return `beyond that ${theLoad(context)} would ${asks} more than the ${carried} ${carrier} can ${can}`;
+  if (cause.event === 'fades' && shareATail(context, cause.part, demand.by))
+    return `by then ${demand.by} has nearly all of the ${carried} that ${carrier} passes`;
+  const onward = leadsToOutput(context, demand.by);
+  if (demand.by !== load && !(onward && side !== undefined))
+    return `beyond that ${demand.by} would ask for more than the ${carried} ${carrier} can pass`;
+  const [asks, can] =
+    side === 'low'
+      ? [onward ? 'bring back' : 'return', 'take']
+      : side === 'high'
+        ? [onward ? 'take off' : 'want', 'give']
+        : ['ask for', 'pass'];
+  return `beyond that ${onward ? demand.by : theLoad(context)} would ${asks} more than the ${carried} ${carrier} can ${can}`;
 }
 
-/** The peak holder's droop: "it loses its level with a time constant of 19 ms; ...". */
+/** A held level's droop: "the level sags by 1.61 mV, as its time constant of 157 ms has it". */
 function droopPhrase(cause: Cause): string | null {
   const droop = cause.droop;
   if (droop === undefined) return null;
-  return `it sags by ${saySize(droop.observed, 'V')} with a time constant of ${say(droop.timeConstant, 's')}, by that alone ${saySize(droop.predicted, 'V')}`;
+  const [observed, predicted] = [saySize(droop.observed, 'V'), saySize(droop.predicted, 'V')];
+  const constant = `time constant of ${say(droop.timeConstant, 's')}`;
+  if (observed === predicted) return `the level sags by ${observed}, as its ${constant} has it`;
+  return `the level sags by ${observed}, by its ${constant} alone it would be ${predicted}`;
 }
 
 const MISSING: Readonly<Record<NonNullable<Cause['missing']>, string>> = {
@@ -102,6 +119,13 @@ const MISSING: Readonly<Record<NonNullable<Cause['missing']>, string>> = {
   disagrees: 'the output with that one change differs from the output observed',
   'no-relief': 'supplying what is lacking does not move the limit',
 };
+
+/** What happens, then what asked for it; after a phrase that has a colon of its own, a semicolon. */
+export function eventWithDemand(cause: Cause, context: CauseContext): string {
+  const event = eventPhrase(cause);
+  const demand = demandPhrase(cause, context);
+  return demand === null ? event : `${event}${event.includes(':') ? '; ' : ': '}${demand}`;
+}
 
 /** The cause: "Q1 cuts off: the phones return 25 mA, R3 can take 7.9 mA." A likely one says so, and what speaks against it. */
 export function causeSentence(cause: Cause, context: CauseContext): string {
@@ -143,7 +167,7 @@ export function evidenceSentence(cause: Cause, context: CauseContext): string | 
   const said: string[] = [];
   const changed = changedPhrase(evidence.change, evidence.part);
   if (evidence.rest !== null) {
-    const place = `at ${say(evidence.rest.drive, 'V')} from the generator ${context.output} stands at ${say(evidence.rest.output, 'V')}`;
+    const place = `at ${say(evidence.rest.drive, 'V')} from the generator, ${context.output} stands at ${say(evidence.rest.output, 'V')}`;
     said.push(`${place}; ${changed}, at ${say(evidence.rest.changed, 'V')}`);
   } else if (evidence.volts !== null) {
     said.push(`${changed}, ${context.output} stands at ${say(evidence.volts, 'V')}`);
@@ -162,9 +186,21 @@ export function evidenceSentence(cause: Cause, context: CauseContext): string | 
  * "what stops it?" wants to read first.
  */
 export function limitSentence(limit: SwingLimit, side: Side, surroundings: Surroundings): string {
-  const demand = demandPhrase(limit.cause, { ...surroundings, side });
+  // What a saturated device asks for says nothing without the word.
+  const demand = limit.cause.event === 'saturates' ? null : demandPhrase(limit.cause, { ...surroundings, side });
   const why = demand ?? eventPhrase(limit.cause);
   const hedge = limit.cause.proven ? '' : 'likely, ';
-  const place = limit.flat === null ? `Bends at ${say(limit.volts, 'V')}` : `Flat at ${say(limit.flat.volts, 'V')}`;
-  return sentence(`${place}: ${hedge}${why}`);
+  return sentence(`${placePhrase(limit)}: ${hedge}${why}`);
+}
+
+/** Where a limit is: "flat at −0.252 V", or where it bends without ever being flat. */
+export function placePhrase(limit: SwingLimit): string {
+  return limit.flat === null ? `bends at ${say(limit.volts, 'V')}` : `flat at ${say(limit.flat.volts, 'V')}`;
+}
+
+/** The limit and its cause in one sentence: "Flat at −0.252 V, where Q1 cuts off: the phones return 25 mA, R3 can take 7.9 mA." */
+export function limitWithCause(limit: SwingLimit, side: Side, surroundings: Surroundings): string {
+  const why = eventWithDemand(limit.cause, { ...surroundings, side });
+  if (!limit.cause.proven) return sentence(`${placePhrase(limit)}; likely ${why}`);
+  return sentence(limit.cause.event === 'jumps' ? `${placePhrase(limit)}: ${why}` : `${placePhrase(limit)}, where ${why}`);
 }

@@ -22,8 +22,11 @@ const WHEN: Readonly<Record<'rest' | 'period' | 'switch-on', string>> = {
   'switch-on': 'at switch-on',
 };
 
-/** One note as one sentence, or two where a caution needs what to do. */
-export function noteSentence(note: Note): string {
+/**
+ * One note as one sentence, or two where a caution needs what to do.
+ * @param held what another note of the same answer says to be held
+ */
+export function noteSentence(note: Note, held: ReadonlySet<string> = new Set()): string {
   switch (note.kind) {
     case 'isothermal':
       return `All junctions are held at ${say(note.ambient, '°C')}; self-heating is left out.`;
@@ -40,7 +43,8 @@ export function noteSentence(note: Note): string {
     case 'held':
       return `${listed(note.parts)} ${counted(note.parts.length, 'keeps', 'keep')} the charge of rest, as at any frequency well inside the band.`;
     case 'left-out':
-      return `${listed(note.parts)} ${counted(note.parts.length, 'is', 'are')} left out: at ${say(note.frequency, 'Hz')} ${counted(note.parts.length, 'it changes', 'they change')} little.`;
+      // A loudspeaker has both kinds: its moving part may keep its charge while the coil's inductance is left out.
+      return `${listed(note.parts.map((part) => (held.has(part) ? `the other part of ${part}` : part)))} ${counted(note.parts.length, 'is', 'are')} left out: at ${say(note.frequency, 'Hz')} ${counted(note.parts.length, 'it changes', 'they change')} little.`;
     case 'charges-left-out':
       return 'Charge stored in the devices takes no part.';
     case 'nominal-values':
@@ -102,9 +106,10 @@ export function noteSentence(note: Note): string {
 
 /** Notes sorted into the two lists of an answer. */
 export function spokenNotes(notes: readonly Note[]): { assumptions: string[]; warnings: string[] } {
+  const held = new Set(notes.flatMap((note) => (note.kind === 'held' ? note.parts : [])));
   return {
-    assumptions: notes.filter(isAssumption).map(noteSentence),
-    warnings: notes.filter((note) => !isAssumption(note)).map(noteSentence),
+    assumptions: notes.filter(isAssumption).map((note) => noteSentence(note, held)),
+    warnings: notes.filter((note) => !isAssumption(note)).map((note) => noteSentence(note, held)),
   };
 }
 

@@ -48,10 +48,11 @@ function drivenNode(answer: QuiescentAnswer, surroundings: Surroundings): string
   return output;
 }
 
-function standing([name, figures]: [string, TransistorFigures]): string {
+/** "Q2 stands at 12.5 mA", and of those after it "Q1 at 9.96 mA". */
+function standing([name, figures]: [string, TransistorFigures], first: boolean): string {
   if (figures.region === 'off') return `${name} is off`;
   const odd = figures.region === 'active' ? '' : `, ${stateWord(figures.region)}`;
-  return `${name} stands at ${say(figures.collectorCurrent, 'A')}${odd}`;
+  return `${name} ${first ? 'stands at' : 'at'} ${say(figures.collectorCurrent, 'A')}${odd}`;
 }
 
 function takes(answer: QuiescentAnswer): string | null {
@@ -63,13 +64,13 @@ function takes(answer: QuiescentAnswer): string | null {
 }
 
 /**
- * "out rests at 5.65 V and Q1 stands at 8.27 mA. The stage takes 8.42 mA, 101 mW, from vcc." and, where the first rule
- * of thumb misses by more than a tenth, its reason; where further resting points were found, that.
+ * "out rests at 5.65 V and Q1 stands at 8.27 mA. The stage takes 8.42 mA, 101 mW, from vcc." and, where a rule of
+ * thumb for a voltage or current misses by more than a tenth, its reason; where further resting points were found, that.
  */
 export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surroundings): string[] {
   const said: string[] = [];
   const all = transistors(answer);
-  const named = all.slice(0, NAMED_AT_MOST).map(standing);
+  const named = all.slice(0, NAMED_AT_MOST).map((one, k) => standing(one, k === 0));
   const rest =
     all.length > NAMED_AT_MOST
       ? `, the other ${all.length - NAMED_AT_MOST} ${counted(all.length - NAMED_AT_MOST, 'transistor')} at less`
@@ -80,8 +81,13 @@ export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surrou
   else if (named.length > 0) said.push(`${listed(named)}${rest}.`);
   else if (place !== null) said.push(`${place}.`);
 
-  const missed = answer.ledger.find((entry) => entry.reason !== undefined);
-  if (missed?.reason !== undefined) said.push(sentence(missed.reason));
+  const missed = answer.ledger.find(
+    (entry) => entry.reason !== undefined && entry.omitted?.length !== 0 && ['V', 'A'].includes(entry.unit),
+  );
+  if (missed?.reason !== undefined) {
+    const unit = missed.unit === 'V' ? 'V' : 'A';
+    said.push(`The rule of thumb puts the ${missed.quantity} at ${say(missed.rule.value, unit)}. ${sentence(missed.reason)}`);
+  }
   const drawn = takes(answer);
   if (drawn !== null) said.push(drawn);
   if (answer.otherSolutions.length > 0) {

@@ -45,10 +45,27 @@ describe('an answer given its words', () => {
     expect(speak(speak(answer))).toEqual(speak(answer));
   });
 
-  it('tells swing by its rooms, the tighter end first', () => {
+  it('leads swing with the tighter end and its cause, then the rooms', () => {
     expect(plain(speak(swing()).sentences)).toBe(
-      'Up by 6.17 V, down by only 0.232 V. On the way down Q1 cuts off: the phones return 24.9 mA, R3 can take 7.94 mA; on the way up Q1 saturates. Within 1 % distortion it gives 0.213 V peak to peak, from 0.26 V of drive.',
+      'Flat at −0.25 V, where Q1 cuts off: the phones return 24.9 mA, R3 can take 7.94 mA. It goes down by only 0.232 V and up by 6.17 V, where Q1 saturates. Within 1 % distortion it gives 0.213 V peak to peak, from 0.26 V of drive.',
     );
+  });
+
+  it('says rooms that read alike once', () => {
+    const even = swing();
+    if (even.high === null) throw new Error('the invented swing has an upper limit');
+    const { sentences } = speak({ ...even, low: { ...even.high, volts: -6.168 } });
+    expect(plain(sentences)).toContain('It goes 6.17 V either way; on the way up Q1 saturates too.');
+    expect(plain(speak({ ...even, low: null }).sentences)).toContain(
+      'It goes up by 6.17 V; down, no limit was found in the range looked at.',
+    );
+  });
+
+  it('leads a waveform with the cause of what is odd, then size and distortion', () => {
+    const answer = waveform();
+    const [cause, ...others] = speak(answer).sentences;
+    expect(plain([cause])).toMatch(/^Flat at −0.252 V for nearly half of each period, where Q1 cuts off: the phones ask for 24.9 mA/);
+    expect(plain(others)).not.toMatch(/cuts off/);
   });
 
   it('never offers output impedance without its bound and the way to swing', () => {

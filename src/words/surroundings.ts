@@ -1,6 +1,7 @@
 /** What a sentence needs to know beside the answer: how the sheet calls the output, the load and the drive. */
 import type { Answer } from '../answers/types.ts';
-import type { Sheet } from '../sheet/types.ts';
+import { rolesOf } from '../explain/roles.ts';
+import { GROUND, type Sheet } from '../sheet/types.ts';
 import { agree } from './grammar.ts';
 
 export interface Surroundings {
@@ -32,4 +33,27 @@ export function theLoad(surroundings: Surroundings): string {
 /** "the phones return", "the line returns". */
 export function loadVerb(surroundings: Surroundings, verb: string): string {
   return `${theLoad(surroundings)} ${agree(surroundings.load ?? 'load', verb)}`;
+}
+
+/** True of a resistor or inductor by which the signal goes on to the output: one end is the output's, straight or by capacitors. */
+export function leadsToOutput({ sheet }: Surroundings, part: string): boolean {
+  const link = sheet?.parts.find((p) => p.name === part);
+  if (!sheet?.output || (link?.kind !== 'resistor' && link?.kind !== 'inductor')) return false;
+  const fixed = new Set([GROUND, ...sheet.supplies.map((s) => s.node)]);
+  const near = new Set([sheet.output]);
+  for (let size = 0; size !== near.size; ) {
+    size = near.size;
+    for (const p of sheet.parts) {
+      if (p.kind !== 'capacitor' || p.lifted || near.has(p.from) === near.has(p.to) || fixed.has(p.from) || fixed.has(p.to)) continue;
+      near.add(p.from).add(p.to);
+    }
+  }
+  return near.has(link.from) !== near.has(link.to) && !fixed.has(link.from) && !fixed.has(link.to);
+}
+
+/** True of the two halves of one differential pair. */
+export function shareATail({ sheet }: Surroundings, a: string | null, b: string): boolean {
+  if (sheet === null || a === null) return false;
+  const role = rolesOf(sheet)[a];
+  return role?.name === 'half of a differential pair' && role.partner === b;
 }

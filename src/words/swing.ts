@@ -1,7 +1,7 @@
 /** Swing in words: how far each way, what stops it, how much of it is clean. */
 import type { SwingAnswer, SwingLimit } from '../answers/types.ts';
-import { demandPhrase, eventPhrase, type Side } from './causes.ts';
-import { capital, sentence } from './grammar.ts';
+import { eventPhrase, limitWithCause, type Side } from './causes.ts';
+import { sentence } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
 import type { Surroundings } from './surroundings.ts';
 
@@ -10,18 +10,15 @@ const WAY: Readonly<Record<Side, string>> = { high: 'up', low: 'down' };
 /** One room is "only" so much when the other is at least this many times larger. */
 const LOPSIDED = 3;
 
-function roomPhrase(side: Side, limit: SwingLimit | null, other: SwingLimit | null): string {
-  if (limit === null) return `${WAY[side]} without a limit in the range looked at`;
+function roomPhrase(side: Side, limit: SwingLimit, other: SwingLimit | null): string {
   const only = other !== null && limit.room * LOPSIDED < other.room ? 'only ' : '';
   return `${WAY[side]} by ${only}${saySize(limit.room, 'V')}`;
 }
 
-/** "on the way down Q1 cuts off", and what asked for it where the sentence has room for that. */
-function stopPhrase(side: Side, limit: SwingLimit, surroundings: Surroundings, withDemand: boolean): string {
-  const event = eventPhrase(limit.cause);
-  const demand = withDemand ? demandPhrase(limit.cause, { ...surroundings, side }) : null;
-  const said = `on the way ${WAY[side]} ${limit.cause.proven ? '' : 'likely '}${event}`;
-  return demand === null ? said : `${said}: ${demand}`;
+/** "Q1 saturates", without what explains it. */
+function shortEvent(limit: SwingLimit): string {
+  const [event] = eventPhrase(limit.cause).split(':');
+  return `${limit.cause.proven ? '' : 'likely '}${event}`;
 }
 
 function sameCause(a: SwingLimit, b: SwingLimit): boolean {
@@ -38,32 +35,45 @@ function cleanSentence(answer: SwingAnswer, surroundings: Surroundings): string 
   );
 }
 
+interface Stop {
+  side: Side;
+  limit: SwingLimit;
+}
+
+/** The rooms, the tighter first, whose cause is told before; with the other side's cause. */
+function roomsSentence(first: Stop, second: Stop | undefined): string {
+  if (second === undefined) {
+    const open = first.side === 'low' ? 'up' : 'down';
+    return sentence(`it goes ${roomPhrase(first.side, first.limit, null)}; ${open}, no limit was found in the range looked at`);
+  }
+  const event = sameCause(first.limit, second.limit) ? `${shortEvent(second.limit)} too` : shortEvent(second.limit);
+  const [near, far] = [first, second].map(({ limit }) => saySize(limit.room, 'V'));
+  if (near === far) return sentence(`it goes ${near} either way; on the way ${WAY[second.side]} ${event}`);
+  return sentence(
+    `it goes ${roomPhrase(first.side, first.limit, second.limit)} and ${roomPhrase(second.side, second.limit, first.limit)}, where ${event}`,
+  );
+}
+
 /**
- * One to four sentences: rooms; the tighter side's cause, then the other's; the dead zone, where there is one; what is
- * clean of it.
+ * Up to five sentences: the dead zone, where there is one; the tighter side's end with its cause; the rooms; ratings that
+ * are passed before; what is clean of it.
  */
 export function swingSentences(answer: SwingAnswer, surroundings: Surroundings): string[] {
   const { high, low } = answer;
   const said: string[] = [];
-  if (high === null && low === null && answer.conducts === null) {
-    said.push('No limit was found either way in the range looked at.');
-  } else {
-    said.push(sentence(`${roomPhrase('high', high, low)}, ${roomPhrase('low', low, high)}`));
-  }
   if (answer.deadZone !== null) {
     const { from, to } = answer.deadZone;
     said.push(`Nothing comes through between ${say(from, 'V')} and ${say(to, 'V')} from the generator: a dead zone.`);
   }
-  const stops: { side: Side; limit: SwingLimit }[] = [];
+  const stops: Stop[] = [];
   if (low !== null) stops.push({ side: 'low', limit: low });
   if (high !== null) stops.push({ side: 'high', limit: high });
   stops.sort((a, b) => a.limit.room - b.limit.room);
-  if (stops.length === 2 && sameCause(stops[0].limit, stops[1].limit)) {
-    said.push(sentence(`both ways ${eventPhrase(stops[0].limit.cause)}`));
-  } else if (stops.length > 0) {
-    const [first, second] = stops;
-    const start = capital(stopPhrase(first.side, first.limit, surroundings, true));
-    said.push(sentence(second === undefined ? start : `${start}; ${stopPhrase(second.side, second.limit, surroundings, false)}`));
+  const [first, second] = stops;
+  if (first === undefined) {
+    if (answer.conducts === null) said.push('No limit was found either way in the range looked at.');
+  } else {
+    said.push(limitWithCause(first.limit, first.side, surroundings), roomsSentence(first, second));
   }
   for (const { side, limit } of stops) {
     if (limit.rating !== undefined) {

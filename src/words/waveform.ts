@@ -1,7 +1,7 @@
 /** Waveforms in words: what comes out, where it departs from the drive, and why. */
 import { sideOf, worstStretch } from '../answers/told.ts';
 import type { Region, Stretch, WaveformAnswer } from '../answers/types.ts';
-import { type CauseContext, causeSentence, demandPhrase, eventPhrase } from './causes.ts';
+import { type CauseContext, causeSentence, eventWithDemand } from './causes.ts';
 import { listed, sentence, shareOfPeriod } from './grammar.ts';
 import { say, sayRange } from './numbers.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -39,34 +39,36 @@ function distortionPhrase(answer: WaveformAnswer): string | null {
   const distortion = answer.spectrum?.distortion;
   if (distortion === undefined) return null;
   if (typeof distortion.departure === 'number') return `${say(distortion.departure, 'share')} away from what a straight stage would give`;
-  return distortion.relativeToFundamental === null ? null : `${say(distortion.relativeToFundamental, 'share')} distortion`;
+  return distortion.relativeToFundamental === null ? null : `with ${say(distortion.relativeToFundamental, 'share')} distortion`;
+}
+
+/** The cause of the stretch that the output shows most: "Flat at −0.25 V for nearly half of each period, where Q1 cuts off: ...". */
+function leadSentence(stretch: Stretch, answer: WaveformAnswer, surroundings: Surroundings): string | null {
+  const { cause } = stretch;
+  if (cause === null) return null;
+  const why = `${cause.proven ? '' : 'likely '}${eventWithDemand(cause, contextOf(stretch, answer, surroundings))}`;
+  const share = answer.settled && answer.period !== null ? shareOfPeriod((stretch.to - stretch.from) / answer.period) : null;
+  if (cause.level !== undefined) {
+    return sentence(`flat at ${say(cause.level, 'V')}${share === null ? '' : ` ${share}`}, where ${why}`);
+  }
+  return sentence(share === null ? why : `${share} ${why}`);
 }
 
 /**
- * One to three sentences: size, where it is flat and for how much of the period, distortion; the reason; what the sheet
- * asks for.
+ * One to four sentences: the cause of what is odd, where something is; size and distortion; what the sheet asks for and
+ * whether that is met.
  */
 export function waveformSentences(answer: WaveformAnswer, surroundings: Surroundings): string[] {
   const measures = answer.measures[surroundings.output];
   const stretch = worstStretch(answer.stretches);
   const distortion = distortionPhrase(answer);
   const said: string[] = [];
-
+  const lead = stretch && leadSentence(stretch, answer, surroundings);
+  if (lead) said.push(lead);
   if (!answer.settled) said.push(...fromRestSentences(answer, surroundings));
-  else if (measures !== undefined) {
-    const pieces = [`${say(measures.peakToPeak, 'V')} peak to peak`];
-    if (stretch?.cause?.level !== undefined && answer.period !== null) {
-      pieces.push(`flat at ${say(stretch.cause.level, 'V')} ${shareOfPeriod((stretch.to - stretch.from) / answer.period)}`);
-    } else if (stretch !== null && answer.period !== null) {
-      pieces.push(`with ${stretch.part} ${stateWord(stretch.state)} ${shareOfPeriod((stretch.to - stretch.from) / answer.period)}`);
-    }
-    said.push(sentence(pieces.join(', ') + (distortion === null ? '' : `: ${distortion}`)));
-  }
-  if (stretch?.cause) {
-    const demand = demandPhrase(stretch.cause, contextOf(stretch, answer, surroundings));
-    const hedge = stretch.cause.proven ? '' : 'likely ';
-    said.push(sentence(demand === null ? `${hedge}${eventPhrase(stretch.cause)}` : `${hedge}${eventPhrase(stretch.cause)}: ${demand}`));
-  } else if (answer.settled && answer.stretches.length > 0) {
+  else if (measures !== undefined)
+    said.push(`${say(measures.peakToPeak, 'V')} peak to peak comes out${distortion === null ? '' : `, ${distortion}`}.`);
+  if (!lead && answer.settled && answer.stretches.length > 0) {
     const parts = [...new Set(answer.stretches.map((s) => s.part))];
     said.push(sentence(`${listed(parts)} ${parts.length === 1 ? 'rests' : 'rest'} for part of the period; the output does not show it`));
   }
@@ -82,11 +84,30 @@ function fromRestSentences(answer: WaveformAnswer, surroundings: Surroundings): 
   return [`From switch-on, ${surroundings.output} moves between ${say(measures.minimum, 'V')} and ${say(measures.maximum, 'V')}${span}.`];
 }
 
+/** What the sheet asks for, and whether the waveform gives it. */
 function targetSentence(answer: WaveformAnswer, surroundings: Surroundings): string | null {
   if (!answer.settled || surroundings.sheet === null) return null;
   const { outputPeakToPeak, distortion } = surroundings.sheet.targets;
-  const wants: string[] = [];
-  if (outputPeakToPeak?.atLeast !== undefined) wants.push(`${say(outputPeakToPeak.atLeast, 'V')} peak to peak`);
-  if (distortion?.atMost !== undefined) wants.push(`at most ${say(distortion.atMost, 'share')} distortion`);
-  return wants.length === 0 ? null : `The sheet asks for ${listed(wants)}.`;
+  const figures = answer.spectrum?.distortion;
+  const distorted = typeof figures?.departure === 'number' ? figures.departure : figures?.relativeToFundamental;
+  const size = answer.measures[surroundings.output]?.peakToPeak;
+  const wants: { words: string; met: boolean }[] = [];
+  if (outputPeakToPeak?.atLeast !== undefined)
+    wants.push({
+      words: `${say(outputPeakToPeak.atLeast, 'V')} peak to peak`,
+      met: size !== undefined && size >= outputPeakToPeak.atLeast,
+    });
+  if (distortion?.atMost !== undefined)
+    wants.push({
+      words: `at most ${say(distortion.atMost, 'share')} distortion`,
+      met: typeof distorted === 'number' && distorted <= distortion.atMost,
+    });
+  if (wants.length === 0) return null;
+  return `The sheet asks for ${listed(wants.map(({ words }) => words))}: ${metPhrase(wants.map(({ met }) => met))}.`;
+}
+
+function metPhrase(met: readonly boolean[]): string {
+  if (met.length === 1) return met[0] ? 'met' : 'not met';
+  if (met.every((one) => one)) return 'both met';
+  return met.some((one) => one) ? `the ${met[0] ? 'first' : 'second'} met, the ${met[0] ? 'second' : 'first'} not` : 'neither met';
 }

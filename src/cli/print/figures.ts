@@ -9,7 +9,7 @@ import type {
   TwoTerminalFigures,
   WaveformAnswer,
 } from '../../answers/types.ts';
-import { say } from '../../words/numbers.ts';
+import { say, saySize } from '../../words/numbers.ts';
 import { isTransistor } from '../../words/quiescent.ts';
 import { stateWord } from '../../words/waveform.ts';
 import { type Cell, figure, table, word } from './table.ts';
@@ -143,8 +143,9 @@ function impedanceFigures(answer: ImpedanceAnswer, { width, colour }: PrintSetti
 
 /** Nodes that move less than this part of the liveliest one stand still. */
 const STILL = 1e-6;
-/** How many harmonics are printed; the JSON has them all. */
+/** How many harmonics are printed, and from which share of the fundamental on; the JSON has them all. */
 const HARMONICS_SHOWN = 6;
+const HARMONICS_FROM = 1e-5;
 
 function ordinal(n: number): string {
   return n === 2 ? '2nd' : n === 3 ? '3rd' : `${n}th`;
@@ -187,9 +188,16 @@ function waveformFigures(answer: WaveformAnswer, { width, colour }: PrintSetting
   const harmonics =
     spectrum === undefined || !fundamental
       ? []
-      : spectrum.harmonics.slice(0, HARMONICS_SHOWN).map((h, k) => `${ordinal(k + 2)} ${say(h / fundamental, 'share')}`);
+      : spectrum.harmonics
+          .slice(0, HARMONICS_SHOWN)
+          .flatMap((h, k) => (h >= HARMONICS_FROM * fundamental ? [`${ordinal(k + 2)} ${say(h / fundamental, 'share')}`] : []));
+  if (spectrum !== undefined && fundamental && harmonics.length < Math.min(HARMONICS_SHOWN, spectrum.harmonics.length))
+    harmonics.push(`${harmonics.length > 0 ? 'others' : 'all'} below ${say(HARMONICS_FROM, 'share')}`);
   const power = [
-    ...Object.entries(answer.supplies).map(([node, s]) => `${node} gives ${say(s.meanCurrent, 'A')}, ${say(s.meanPower, 'W')}`),
+    // A negative supply at work gives power while its current is negative: the direction is in the verb.
+    ...Object.entries(answer.supplies).map(
+      ([node, s]) => `${node} ${s.meanPower < 0 ? 'takes' : 'gives'} ${saySize(s.meanCurrent, 'A')}, ${saySize(s.meanPower, 'W')}`,
+    ),
     ...(answer.outputPower === null ? [] : [`load gets ${say(answer.outputPower, 'W')}`]),
     ...(answer.efficiency === null ? [] : [`efficiency ${say(answer.efficiency, 'share')}`]),
   ];
