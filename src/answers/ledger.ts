@@ -3,12 +3,14 @@
 import type { RestFacts } from '../explain/pencil/facts.ts';
 import { impedanceLedger, type SignalFigures } from '../explain/pencil/impedance.ts';
 import { quiescentLedger } from '../explain/pencil/quiescent.ts';
+import { type End, type SwingFigures, swingLedger } from '../explain/pencil/swing.ts';
+import { type WaveformFigures, waveformLedger } from '../explain/pencil/waveform.ts';
 import { rolesOf } from '../explain/roles.ts';
 import { SignalGraph } from '../explain/roles-graph.ts';
 import { LinearStage, magnitude } from '../solve/small-signal.ts';
 import type { Stage } from '../solve/stage.ts';
 import { partFigures } from './quiescent.ts';
-import type { Answer, ImpedanceAnswer, LedgerEntry, NoAnswer } from './types.ts';
+import type { Answer, ImpedanceAnswer, LedgerEntry, NoAnswer, SwingAnswer, SwingLimit, WaveformAnswer } from './types.ts';
 
 /** What the rules stand on, from a stage that stands at rest. */
 export function restFacts(stage: Stage): RestFacts {
@@ -38,8 +40,10 @@ function ledgerOf(answer: Answer, stage: Stage, facts: RestFacts): LedgerEntry[]
       return quiescentLedger(facts);
     case 'impedance':
       return impedanceLedger(facts, signalFigures(answer, stage));
-    default:
-      return [];
+    case 'swing':
+      return swingLedger(facts, swingFigures(answer));
+    case 'waveform':
+      return answer.settled ? waveformLedger(facts, waveformFigures(answer, facts)) : [];
   }
 }
 
@@ -72,4 +76,19 @@ function cornersAlone(stage: Stage, frequency: number): Record<string, number> {
     corners[part] = 1 / (2 * Math.PI * capacitance * magnitude(without.difference(a, b)));
   });
   return corners;
+}
+
+function swingFigures(answer: SwingAnswer): SwingFigures {
+  const end = (limit: SwingLimit | null): End | null =>
+    limit && { volts: limit.flat?.volts ?? limit.volts, part: limit.cause.part, event: limit.cause.event };
+  return { quiescentOutput: answer.quiescentOutput, high: end(answer.high), low: end(answer.low), deadZone: answer.deadZone };
+}
+
+function waveformFigures(answer: WaveformAnswer, { sheet }: RestFacts): WaveformFigures {
+  return {
+    distortion: answer.spectrum?.distortion.relativeToFundamental ?? null,
+    outputPeak: sheet.output === undefined ? Number.NaN : 0.5 * (answer.measures[sheet.output]?.peakToPeak ?? Number.NaN),
+    outputPower: answer.outputPower,
+    peakDissipation: Object.fromEntries(Object.entries(answer.parts).map(([name, f]) => [name, f.peakDissipation])),
+  };
 }
