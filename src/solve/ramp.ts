@@ -6,12 +6,19 @@
 
 import type { Kernel } from '../circuit/kernel.ts';
 import { square } from '../numerics/elementary.ts';
+import { loopedTransistors } from './loops.ts';
 import { relax } from './relax.ts';
 import { junctionsOf, type StaticSolver } from './static.ts';
 
 /** First step of the share, and the largest: big steps are cheap but may hop onto another branch of a latching stage. */
 const FIRST_STEP = 1 / 32;
 const LARGEST_STEP = 1 / 8;
+/**
+ * Where transistors act back on each other there may be another branch to hop onto: a point that lies off the tangent of
+ * the last one by more than this share of the largest source is tried again in half the step, down to `CAREFUL_STEP`.
+ */
+const STRAYED = 0.003;
+const CAREFUL_STEP = 1 / 512;
 /** Below this the path is taken to fold and is followed by arc length. */
 const SMALLEST_STEP = 1e-5;
 const NEWTON_MOST = 100;
@@ -67,10 +74,19 @@ export function ramp(solver: StaticSolver, x: Float64Array): RampOutcome {
   let step = FIRST_STEP;
   let steps = 0;
   let known = false;
+  const predicted = new Float64Array(n);
+  const careful = loopedTransistors(kernel.network).length > 1;
+  const volts = Math.max(0, ...kernel.network.branches.map((b) => Math.abs(b.emf)));
+  /** Whether the point found lies off the tangent from the last one by more than a path that was kept would. */
+  const strays = (found: Float64Array): boolean => {
+    for (let i = 0; i < kernel.network.nodes.length; i++) if (Math.abs(found[i] - predicted[i]) > STRAYED * volts) return true;
+    return false;
+  };
   while (share < 1) {
     const next = Math.min(1, share + step);
     scaleSources(kernel, next);
     for (let i = 0; i < n; i++) trial[i] = x[i] + (known ? tangent[i] * (next - share) : 0);
+    predicted.set(trial);
     junctionsOf(kernel, x, junctions);
     steps++;
     let outcome = solver.solve(trial, junctions, NEWTON_MOST);
@@ -78,6 +94,10 @@ export function ramp(solver: StaticSolver, x: Float64Array): RampOutcome {
       trial.set(x);
       junctionsOf(kernel, x, junctions);
       outcome = solver.solve(trial, junctions, NEWTON_MOST);
+    }
+    if (outcome.converged && careful && next - share > CAREFUL_STEP && strays(trial)) {
+      step = (next - share) / 2;
+      continue;
     }
     if (outcome.converged) {
       x.set(trial);
