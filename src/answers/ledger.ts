@@ -1,5 +1,7 @@
 /** The ledger of an answer: the rules of thumb that fit the stage, beside the answer's own figures. */
 
+import { conductionOf } from '../circuit/device-figures.ts';
+import { DEVICE_SLOPES } from '../circuit/kernel.ts';
 import type { RestFacts } from '../explain/pencil/facts.ts';
 import { impedanceLedger, type SignalFigures } from '../explain/pencil/impedance.ts';
 import { quiescentLedger } from '../explain/pencil/quiescent.ts';
@@ -25,8 +27,34 @@ export function restFacts(stage: Stage): RestFacts {
     diodes: Object.fromEntries(
       Object.entries(figures).flatMap(([name, f]) => ('region' in f && 'current' in f && f.region === 'active' ? [[name, f.current]] : [])),
     ),
-    voltsPerKelvin: {},
+    voltsPerKelvin: voltsPerKelvin(stage),
   };
+}
+
+/** K: half the step of temperature over which the drift of V_BE is taken. */
+const STEP = 0.5;
+
+/**
+ * How V_BE moves with the temperature of a junction that warms itself, at a constant collector current: the current's
+ * change with temperature over its change with V_BE. In the kernel's sense, of an NPN.
+ */
+function voltsPerKelvin(stage: Stage): Record<string, number> {
+  const { kernel, network, paths, temperatures, x } = stage;
+  const currentsAt = (kelvin: number): number[] => {
+    kernel.setTemperatures(temperatures.map((t) => t + kelvin));
+    kernel.evaluate(x, null, false);
+    return network.transistors.map((_, k) => conductionOf(kernel, k).collectorCurrent);
+  };
+  const [warmer, colder] = [currentsAt(STEP), currentsAt(-STEP)];
+  kernel.setTemperatures(temperatures);
+  kernel.evaluate(x, null, false);
+  const slopes = network.transistors.flatMap(({ part }, k) => {
+    const [ce, cc] = kernel.slopes.subarray(DEVICE_SLOPES * k, DEVICE_SLOPES * (k + 1));
+    const steepness = ce + cc;
+    if (!paths.warm.some((w) => paths.names[w] === part) || !(steepness > 0)) return [];
+    return [[part, -(warmer[k] - colder[k]) / (2 * STEP * steepness)] as const];
+  });
+  return Object.fromEntries(slopes);
 }
 
 /** The answer with its ledger. */
@@ -87,6 +115,7 @@ function swingFigures(answer: SwingAnswer): SwingFigures {
 function waveformFigures(answer: WaveformAnswer, { sheet }: RestFacts): WaveformFigures {
   return {
     distortion: answer.spectrum?.distortion.relativeToFundamental ?? null,
+    fundamental: answer.spectrum?.fundamental.magnitude ?? null,
     outputPeak: sheet.output === undefined ? Number.NaN : 0.5 * (answer.measures[sheet.output]?.peakToPeak ?? Number.NaN),
     outputPower: answer.outputPower,
     peakDissipation: Object.fromEntries(Object.entries(answer.parts).map(([name, f]) => [name, f.peakDissipation])),

@@ -8,35 +8,29 @@ const unitOf = (unit: string): Unit => (unit in UNITS ? (unit as Unit) : 'number
 
 /** What was left out, by name and by the figures told with it: `told` are those of the line's data, in their order. */
 const WORDS: Record<OmittedKind, (told: string[]) => string> = {
-  'base-current': (t) => `the base current: ${t[0]} in ${t[1]}`,
-  'base-emitter-voltage': (t) => `that V_BE is ${t[0]} here`,
-  'bias-resistor': (t) => `the bias network, ${t[0]}`,
-  'load-current': (t) => `the direct current in the load, ${t[0]}`,
-  'next-base-current': (t) => `the base current of what follows: ${t[0]} in ${t[1]}`,
-  'high-injection': (t) =>
-    t.length > 0
-      ? `high injection: beyond the knee at ${t[0]} the current grows more slowly`
-      : 'high injection: r_e is more and beta less than the rule takes them',
-  temperature: (t) => `the warmth of the junction, ${t[0]}`,
-  ideality: (t) => `the ideality of the junction, ${t[0]}`,
-  'supply-resistance': (t) => `the resistance of the supply, ${t[0]}`,
-  'early-effect': (t) => `the output resistance of the transistor, ${t[0]}`,
-  'emitter-resistance': (t) => `r_e, ${t[0]}`,
+  'base-current': ([amperes, ohms]) => `the base current: ${amperes} in ${ohms}`,
+  'base-emitter-voltage': ([volts]) => `that V_BE is ${volts} here`,
+  'load-current': ([amperes, ohms]) => `the direct current in the load: ${amperes}${ohms === undefined ? '' : ` in ${ohms}`}`,
+  'next-base-current': ([amperes, ohms]) => `the base current of what follows: ${amperes} in ${ohms}`,
+  'high-injection': ([knee]) =>
+    knee === undefined
+      ? 'high injection: r_e is more and beta less than it takes them'
+      : `high injection: towards the knee at ${knee} the current grows more slowly`,
+  ideality: ([n]) => `the ideality of the junction, ${n}`,
   'bulk-resistance': () => 'the resistances inside the transistor, of emitter and base',
   'base-resistor': () => 'the resistors before the bases',
-  reactance: (t) => `the reactance of the capacitor, ${t[0]} here`,
-  'other-corner': (t) => `the other corner, at ${t[0]}`,
-  'other-side': () => `the other side of the wave`,
-  'source-resistance': (t) => `the resistance of the source, ${t[0]}`,
-  'standing-resistor': (t) => `the emitter resistor, ${t[0]}`,
-  'charge-shift': (t) => `that the capacitor's charge shifts with the clipped wave, by ${t[0]}`,
-  'own-dissipation': (t) => `the heat of the junction itself, ${t[0]}`,
+  reactance: ([ohms]) => `the reactance of the capacitor, ${ohms} here`,
+  'other-corner': ([hertz]) => `the other corner, at ${hertz}`,
+  'low-current-drift': ([volts]) => `that a junction drifts the more the lower its V_BE, ${volts} here`,
+  'wave-shape': ([volts, share]) => `the shape of the wave: its fundamental is ${volts}, its distortion ${share}`,
 };
 
 function omittedWords(omitted: Omitted, unit: Unit): string {
   const told = omitted.figures.map((figure) => saySize(figure.value, figure.unit));
-  const way = omitted.value < 0 ? 'takes' : 'adds';
-  return `${WORDS[omitted.what](told)}, which ${way} ${saySize(omitted.value, unit)}`;
+  const said = WORDS[omitted.what](told);
+  const worth = saySize(omitted.value, unit);
+  // Where the figure that tells of the term is the term itself, it is not said twice.
+  return told.includes(worth) ? said : `${said}, which ${omitted.value < 0 ? 'takes' : 'adds'} ${worth}`;
 }
 
 /**

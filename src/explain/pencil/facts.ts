@@ -40,6 +40,9 @@ export const PENCIL_BASE_EMITTER = 0.65;
 /** V: the pencil's thermal voltage, 26 mV. Common practice, no source. */
 export const PENCIL_THERMAL = 0.026;
 
+/** V/K: the pencil's drift of V_BE at a constant current. Common practice, no source. */
+export const PENCIL_PER_KELVIN = -0.002;
+
 /** Something direct current can flow through at a node. */
 export type Attachment =
   | { kind: 'resistor'; name: string; other: NodeName; resistance: number }

@@ -14,7 +14,9 @@ export type Formula =
   | { kind: 'product'; factors: Formula[] }
   | { kind: 'quotient'; over: Formula; under: Formula }
   | { kind: 'parallel'; of: Formula[] }
-  | { kind: 'function'; name: FormulaFunction; of: Formula };
+  | { kind: 'function'; name: FormulaFunction; of: Formula }
+  /** A relation of the books by its name, of one argument; `is` is what it stands for. */
+  | { kind: 'relation'; name: string; of: Formula; is: Formula };
 
 export const number = (value: number, unit: Unit = 'number'): Formula => ({ kind: 'number', value, unit });
 /** A symbol of the trade (`V_CC`, `R1`) and what it stands for here. */
@@ -29,6 +31,7 @@ export const difference = (a: Formula, b: Formula): Formula => sum(a, negative(b
 export const product = (...factors: Formula[]): Formula => (factors.length === 1 ? factors[0] : { kind: 'product', factors });
 export const quotient = (over: Formula, under: Formula): Formula => ({ kind: 'quotient', over, under });
 export const parallel = (...of: Formula[]): Formula => (of.length === 1 ? of[0] : { kind: 'parallel', of });
+export const relation = (name: string, of: Formula, is: Formula): Formula => ({ kind: 'relation', name, of, is });
 export const applied = (name: FormulaFunction, of: Formula): Formula => ({ kind: 'function', name, of });
 
 const FUNCTIONS: Record<FormulaFunction, (x: number) => number> = {
@@ -56,6 +59,8 @@ export function evaluate(formula: Formula): number {
       return 1 / formula.of.reduce((total, one) => total + 1 / evaluate(one), 0);
     case 'function':
       return FUNCTIONS[formula.name](evaluate(formula.of));
+    case 'relation':
+      return evaluate(formula.is);
   }
 }
 
@@ -67,6 +72,7 @@ const BINDS: Record<Formula['kind'], number> = {
   product: 3,
   quotient: 3,
   function: 5,
+  relation: 5,
   number: 5,
   symbol: 5,
 };
@@ -113,6 +119,8 @@ function printed(formula: Formula, text: (leaf: Leaf) => string, times: string):
       return formula.of.map((one) => inside(one, 'symbol')).join('\u2225');
     case 'function':
       return `${formula.name === 'sqrt' ? '√' : formula.name}(${printed(formula.of, text, times)})`;
+    case 'relation':
+      return `${formula.name}(${printed(formula.of, text, times)})`;
   }
 }
 

@@ -17,24 +17,16 @@ export interface Rule {
 export type OmittedKind =
   | 'base-current'
   | 'base-emitter-voltage'
-  | 'bias-resistor'
   | 'load-current'
   | 'next-base-current'
   | 'high-injection'
-  | 'temperature'
   | 'ideality'
-  | 'supply-resistance'
-  | 'early-effect'
-  | 'emitter-resistance'
   | 'bulk-resistance'
   | 'base-resistor'
   | 'reactance'
   | 'other-corner'
-  | 'other-side'
-  | 'source-resistance'
-  | 'standing-resistor'
-  | 'charge-shift'
-  | 'own-dissipation';
+  | 'wave-shape'
+  | 'low-current-drift';
 
 /** One term that the rule leaves out; its value is in the line's unit and adds to the rule's. */
 export interface Omitted {

@@ -1,15 +1,17 @@
 /** What a sine leaves of itself by pencil: one-sided clip, dead zone, power in the load and peak heat of a pair. */
 import { emfPeak } from '../../solve/generator.ts';
 import { type RestFacts, rail, railVolts } from './facts.ts';
-import { applied, difference, evaluate, type Formula, negative, number, product, quotient, sum, symbol } from './formula.ts';
+import { applied, difference, evaluate, type Formula, negative, number, product, quotient, relation, sum, symbol } from './formula.ts';
 import { stageGain } from './gain.ts';
-import { type LedgerLine, line } from './line.ts';
+import { type LedgerLine, line, type Term } from './line.ts';
 import { letsGo, loadOf, outputFollowers } from './output.ts';
 import { lookInto } from './seen.ts';
 
 export interface WaveformFigures {
   /** Relative to the fundamental. */
   distortion: number | null;
+  /** V peak. */
+  fundamental: number | null;
   /** Half of the output's swing from end to end, V. */
   outputPeak: number;
   outputPower: number | null;
@@ -91,7 +93,9 @@ function clipLine(facts: RestFacts, { distortion }: WaveformFigures): LedgerLine
     if (!flat || output === undefined) continue;
     const room = Math.abs(evaluate(flat.formula) - (flat.level ? facts.nodes[output] : 0));
     const k = room / evaluate(whole);
-    if (k > 0 && k < 1) return line('distortion of the one-sided clip', 'share', oneSidedClip(k), distortion);
+    const level = quotient(symbol('V_clip', room, 'V'), symbol('V_P', evaluate(whole), 'V'));
+    if (k > 0 && k < 1)
+      return line('distortion of the one-sided clip', 'share', relation('THD of a one-sided clip', level, oneSidedClip(k)), distortion);
   }
   return [];
 }
@@ -102,15 +106,36 @@ function deadZoneLine(facts: RestFacts, { distortion }: WaveformFigures): Ledger
   const peak = emfPeak(facts.sheet);
   if (distortion === null || peak === null || !isSine(facts) || peak <= DEAD) return [];
   if (halves.length < 2 || halves.some((t) => facts.transistors[t.name]?.region !== 'off')) return [];
-  return line('distortion of the dead zone', 'share', deadZone(DEAD / peak), distortion);
+  const level = quotient(symbol('V_BE', DEAD, 'V'), symbol('V_S', peak, 'V'));
+  return line('distortion of the dead zone', 'share', relation('THD of a dead zone', level, deadZone(DEAD / peak)), distortion);
 }
 
 /** V²/(2 R_L). */
-function powerLine(facts: RestFacts, { outputPeak, outputPower }: WaveformFigures): LedgerLine[] {
+function powerLine(facts: RestFacts, figures: WaveformFigures): LedgerLine[] {
   const load = loadOf(facts);
+  const { outputPeak, outputPower } = figures;
   if (!load || outputPower === null || !isSine(facts)) return [];
   const peak = symbol('V_P', outputPeak, 'V');
-  return line('power in the load', 'W', quotient(product(peak, peak), product(number(2), load)), outputPower);
+  const rule = quotient(product(peak, peak), product(number(2), load));
+  return line('power in the load', 'W', rule, outputPower, waveShape(figures, rule, load));
+}
+
+/** V_1²(1 + THD²)/(2 R_L) of what is no sine any more (Parseval). */
+function waveShape({ fundamental, distortion }: WaveformFigures, rule: Formula, load: Formula): Term[] {
+  if (fundamental === null || distortion === null) return [];
+  const first = symbol('V_1', fundamental, 'V');
+  const more = sum(number(1), square(symbol('THD', distortion, 'share')));
+  const whole = quotient(product(first, first, more), product(number(2), load));
+  return [
+    {
+      what: 'wave-shape',
+      formula: difference(whole, rule),
+      figures: [
+        { value: fundamental, unit: 'V' },
+        { value: distortion, unit: 'share' },
+      ],
+    },
+  ];
 }
 
 /** The heat of either half at its worst instant: (V_CC − V)V/R_L, V up to half the rail. */
