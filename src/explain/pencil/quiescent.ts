@@ -1,5 +1,5 @@
 /** What an engineer puts on paper about a stage at rest: voltages first, then currents, r_e and heat. */
-import { BOLTZMANN, ELEMENTARY_CHARGE } from '../../devices/constants.ts';
+import { BOLTZMANN, ELEMENTARY_CHARGE, SILICON_BANDGAP, SILICON_EXPONENT } from '../../devices/constants.ts';
 import type { Transistor } from '../../sheet/types.ts';
 import { baseVoltage, collectorVoltage, emitterVoltage } from './base.ts';
 import {
@@ -18,9 +18,6 @@ import { difference, evaluate, type Formula, negative, number, parallel, product
 import { type LedgerLine, line, type Term } from './line.ts';
 
 const ZERO_CELSIUS = 273.15;
-/** V and exponent: silicon's, where the device does not say (from memory, as the device models take them). */
-const SILICON_GAP = 1.205;
-const SILICON_EXPONENT = 3.2;
 
 /** The lines of every conducting transistor, the one with the largest current first. */
 export function quiescentLedger(facts: RestFacts): LedgerLine[] {
@@ -196,7 +193,7 @@ function warmingLine(facts: RestFacts): LedgerLine[] {
   const { baseEmitterVoltage, junctionTemperature } = facts.transistors[t.name];
   const here = Math.abs(baseEmitterVoltage);
   const kelvin = symbol('T', junctionTemperature + ZERO_CELSIUS, 'number');
-  const gap = symbol('V_G0', t.parameters.bandgapVoltage ?? SILICON_GAP, 'V');
+  const gap = symbol('V_G0', t.parameters.bandgapVoltage ?? SILICON_BANDGAP, 'V');
   const growth = symbol('γ', t.parameters.saturationTemperatureExponent ?? SILICON_EXPONENT, 'number');
   const lies = quotient(difference(symbol('V_BE', here, 'V'), gap), kelvin);
   const drift = difference(lies, product(growth, number(BOLTZMANN / ELEMENTARY_CHARGE, 'V/K')));
