@@ -37,6 +37,8 @@ export interface Kernel {
   readonly transistorConstants: Float64Array;
   /** Adds the conductances `s[at..at+3]` of device k (transistors first) to the values of a Jacobian. */
   addDevice(values: Float64Array, k: number, s: ArrayLike<number>, at: number): void;
+  /** True where charges are part of the equations: a step so short that the last digits of a voltage are worth any current. */
+  readonly stiff?: boolean;
   /** Evaluations so far: a count of work that does not depend on the machine. */
   evaluations: number;
   /** Junction temperatures in kelvin, transistors then diodes. */

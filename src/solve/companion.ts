@@ -5,6 +5,7 @@ import type { Kernel } from '../circuit/kernel.ts';
 export function companionOf(kernel: Kernel, start: Float64Array, h: number): Kernel {
   return new Proxy(kernel, {
     get(inner, key) {
+      if (key === 'stiff') return true;
       if (key === 'evaluate') {
         return (x: Float64Array, junctions: Float64Array | null): boolean => {
           const limited = inner.evaluate(x, junctions, true);

@@ -60,7 +60,7 @@ export function residualRatio(kernel: Kernel, x: Float64Array): number {
       const j = kernel.pattern.columns[p];
       if (j < nodes) grain += Math.abs(kernel.g[p] * x[j]);
     }
-    const rounding = Math.min(ROUNDING * grain, ROUNDING_SHARE * largest[i]);
+    const rounding = kernel.stiff ? ROUNDING * grain : Math.min(ROUNDING * grain, ROUNDING_SHARE * largest[i]);
     const ratio = Math.abs(f[i]) / Math.max(CURRENT_FLOOR, CURRENT_SHARE * largest[i], rounding);
     if (!(ratio <= worst)) worst = ratio;
   }

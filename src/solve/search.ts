@@ -98,7 +98,7 @@ export function searchFurther(stage: Stage): SearchOutcome {
 /** Which of `count` transistors are on: all combinations, or a sample that is the same every time. */
 function combinations(count: number): boolean[][] {
   const bits = (word: number): boolean[] => Array.from({ length: count }, (_, k) => ((word >>> (k % 32)) & 1) === 1);
-  if (count <= MOST_FOR_ALL) return Array.from({ length: 2 ** count }, (_, word) => bits(word));
+  if (count <= MOST_FOR_ALL) return Array.from({ length: 1 << count }, (_, word) => bits(word));
   // Multiples of the golden ratio's share of 2^32 fall evenly (Weyl's sequence; Knuth, The Art of Computer Programming 3, 6.4).
   return Array.from({ length: SAMPLE }, (_, k) => bits(Math.imul(k + 1, 0x9e3779b1)));
 }
