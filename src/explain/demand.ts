@@ -3,6 +3,7 @@ import { DEVICE_FIGURES, FIGURE, type Kernel } from '../circuit/kernel.ts';
 import type { Network } from '../circuit/network.ts';
 import type { Sweep, SweepPoint } from '../solve/sweep.ts';
 import { changedAt, ends, lifted, openChanged, withBranch } from './changes.ts';
+import type { Cause } from './types.ts';
 
 export interface Demand {
   /** The part that would have to carry the current, what is asked of it and what it can carry at most, A. */
@@ -14,6 +15,15 @@ export interface Demand {
   /** Node at which the currents meet, index in the network, and what is missing there, A: positive must be taken out. */
   node: number;
   shortage: number;
+  /** What the part would have to do with the current at that node; absent where a device itself asks. */
+  direction?: 'take' | 'give';
+}
+
+/** The demand as a cause carries it. */
+export function toldDemand(demand: Demand | null): Cause['demand'] {
+  if (demand === null) return null;
+  const { part, amperes, capacity, by, direction } = demand;
+  return { part, amperes, capacity, by, ...(direction ? { direction } : {}) };
 }
 
 /** Current that flows out of each part into the group of nodes, A, by part, after the kernel was evaluated at x. */
@@ -85,7 +95,7 @@ export function actingNode(sweep: Sweep, k: number, at: SweepPoint): number {
 
 /**
  * The node at which currents meet: from a terminal on which nothing hangs but a resistor (a device's own, or one in series
- * with it), on to that resistor's other end.
+ * with it), on to that resistor's other end; not on to ground or a supply, where no voltage can be asked for.
  */
 function pastSeriesResistors(open: Network, from: number): number {
   let node = from;
@@ -100,7 +110,9 @@ function pastSeriesResistors(open: Network, from: number): number {
       open.diodes.some((d) => touches(d.anode, d.cathode));
     const resistors = open.resistors.filter((r) => touches(r.a, r.b));
     if (others || resistors.length !== 1) break;
-    node = resistors[0].a === node ? resistors[0].b : resistors[0].a;
+    const next = resistors[0].a === node ? resistors[0].b : resistors[0].a;
+    if (next < 0 || open.branches.some((b) => b.kind === 'supply' && (b.a === next || b.b === next))) break;
+    node = next;
   }
   return node;
 }
@@ -157,6 +169,7 @@ export function demandOf(
     by: asks.part,
     node,
     shortage,
+    direction: sign > 0 ? 'take' : 'give',
   };
 }
 

@@ -14,7 +14,7 @@ import type { Stage } from '../solve/stage.ts';
 import { Sweep, type SweepPoint } from '../solve/sweep.ts';
 import { quiescentTransfer } from '../solve/transfer.ts';
 import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreakdown, withSupply } from './changes.ts';
-import { type Demand, demandOf } from './demand.ts';
+import { type Demand, demandOf, toldDemand } from './demand.ts';
 import { blame, sharesOf } from './shares.ts';
 import type { StateStretch } from './stretches.ts';
 import type { Cause, CauseEvent } from './types.ts';
@@ -171,7 +171,7 @@ export class StretchCauses {
       proven,
       ...(proven ? {} : { missing: !alone ? 'shared' : !atEntry ? 'no-state' : !agrees ? 'disagrees' : 'no-relief' }),
       shares: notable,
-      demand: demand && { part: demand.part, amperes: demand.amperes, capacity: demand.capacity, by: demand.by },
+      demand: toldDemand(demand),
       evidence: own
         ? {
             change,

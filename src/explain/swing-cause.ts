@@ -8,7 +8,7 @@ import { Sweep, type SweepPoint } from '../solve/sweep.ts';
 import { quiescentTransfer } from '../solve/transfer.ts';
 import { changedAt, ends, joined, lifted, openChanged, withCurrent, withoutBreakdown } from './changes.ts';
 import type { CurveStates } from './curve-states.ts';
-import { type Demand, demandOf } from './demand.ts';
+import { type Demand, demandOf, toldDemand } from './demand.ts';
 import { blame, sharesOf } from './shares.ts';
 import type { Cause, CauseEvent } from './types.ts';
 
@@ -83,7 +83,7 @@ export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
     proven,
     missing,
     shares: notable,
-    demand: demand && { part: demand.part, amperes: demand.amperes, capacity: demand.capacity, by: demand.by },
+    demand: toldDemand(demand),
     evidence: evidence && { ...evidence, relief },
     sentence: '',
   };
@@ -136,7 +136,9 @@ function demandAsked(context: LimitContext, limit: Limit, k: number, drive: numb
   if (!here || drive !== limit.at.drive) return here;
   const beyond = demand(drive + BEYOND * (drive - curve.rest.drive));
   const lacking = Math.sign(beyond?.shortage ?? 0);
-  return lacking === 0 || lacking === Math.sign(here.shortage) ? here : demand(drive, lacking);
+  if (lacking === 0 || lacking === Math.sign(here.shortage)) return here;
+  // Where nobody asks yet, as at the end of the supplies, what is asked beyond is told.
+  return demand(drive, lacking) ?? beyond;
 }
 
 /** A saturated device: what its base current asks for, and what the circuit lets through. */

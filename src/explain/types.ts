@@ -35,8 +35,11 @@ export interface Cause {
   missing?: 'shared' | 'no-state' | 'disagrees' | 'no-relief';
   /** Share of the fall in slope by designator; those of 0.01 and more. */
   shares: Record<string, number>;
-  /** Who would have to carry the current that is asked (and by whom), A, and what it can carry at most. */
-  demand: { part: string; amperes: number; capacity: number; by: string } | null;
+  /**
+   * Who would have to carry the current that is asked (and by whom), A, and what it can carry at most; whether it must be
+   * taken out of the node or given to it, where the node tells.
+   */
+  demand: { part: string; amperes: number; capacity: number; by: string; direction?: 'take' | 'give' } | null;
   evidence: Evidence | null;
   /** Written by the words layer. */
   sentence: string;

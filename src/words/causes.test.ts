@@ -94,10 +94,34 @@ output: far
 `);
     const context: CauseContext = { output: 'far', load: null, drive: 'in', sheet };
     const cause: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.007, capacity: 0.005, by: 'R5' } };
-    expect(plain(demandPhrase(cause, { ...context, side: 'low' }))).toBe('R5 brings back 7 mA, R3 can take 5 mA');
-    expect(plain(demandPhrase(cause, { ...context, side: 'high' }))).toBe('R5 takes off 7 mA, R3 can give 5 mA');
+    expect(plain(demandPhrase(cause, { ...context, side: 'low' }))).toBe('R5 brings 7 mA, R3 can take 5 mA');
+    expect(plain(demandPhrase(cause, { ...context, side: 'high' }))).toBe('R5 draws 7 mA, R3 can give 5 mA');
     const even: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.005, capacity: 0.005, by: 'R5' } };
-    expect(plain(demandPhrase(even, { ...context, side: 'low' }))).toBe('beyond that R5 would bring back more than the 5 mA R3 can take');
+    expect(plain(demandPhrase(even, { ...context, side: 'low' }))).toBe('beyond that R5 would bring more than the 5 mA R3 can take');
+  });
+
+  it('take the way of the current from the demand where it is told, inside the stage too', () => {
+    const inside: Cause = { ...cutOff, demand: { part: 'R3', amperes: 0.0249, capacity: 0.00794, by: 'Q2', direction: 'give' } };
+    expect(plain(demandPhrase(inside, { ...phones, side: 'low' }))).toBe('Q2 draws 24.9 mA, R3 can give 7.94 mA');
+  });
+
+  it('tell nothing lacking of a diode that starts to conduct, and name its ends', () => {
+    const clamps: Cause = {
+      ...saturation,
+      part: 'D1',
+      event: 'turns-on',
+      demand: { part: 'Q1', amperes: 1e-4, capacity: 4e-5, by: 'drive' },
+    };
+    expect(plain(causeSentence(clamps, phones))).toBe('D1 starts to conduct.');
+    const evidence = { change: 'joined' as const, part: 'D1', volts: 1, rest: null, relief: null };
+    expect(plain(evidenceSentence({ ...clamps, evidence }, phones))).toBe(
+      'With D1’s ends joined through the voltage they then have, jack stands at 1 V.',
+    );
+  });
+
+  it('name the generator and the load as carriers by their nouns', () => {
+    const fed: Cause = { ...cutOff, demand: { part: 'phones', amperes: 0.002, capacity: 0.001, by: 'drive', direction: 'give' } };
+    expect(plain(demandPhrase(fed, phones))).toBe('the generator draws 2 mA, the phones can give 1 mA');
   });
 
   it('let one half of a differential pair fade because the other has the whole tail', () => {

@@ -1,7 +1,8 @@
 /** Causes in words: what happened, what asked for it, and how it is known. Every figure is one of the cause's own. */
 import type { Side } from '../answers/told.ts';
 import type { Cause, Evidence, SwingLimit } from '../answers/types.ts';
-import { listed, sentence } from './grammar.ts';
+import { GROUND } from '../sheet/types.ts';
+import { listed, sentence, thirdPerson } from './grammar.ts';
 import { say, saySize } from './numbers.ts';
 import { leadsToOutput, loadVerb, type Surroundings, shareATail, theLoad } from './surroundings.ts';
 
@@ -44,70 +45,91 @@ export function eventPhrase(cause: Cause): string {
     case 'holds':
       return `${who} ${verb('holds', 'hold')} ${several ? 'their' : 'its'} charge`;
     case 'both-off':
-      return parts.length > 1 ? `${who} are both off` : 'neither half of the pair conducts';
+      return parts.length > 1 ? `${listed([...parts].sort())} are both off` : 'neither half of the pair conducts';
     case 'clipped-upstream':
       return `${who} ${verb('has', 'have')} already clipped the signal on its way here`;
   }
 }
 
+/** Verbs of a current that must be taken out of a node, given to it, or of which the way is not known. */
+const VERBS = {
+  take: { load: 'return', part: 'bring', can: 'take' },
+  give: { load: 'want', part: 'draw', can: 'give' },
+  unknown: { load: 'ask for', part: 'ask for', can: 'pass' },
+} as const;
+
+/** Which way: told by the demand, else by the output's side where its own current is meant. */
+function verbsOf(demand: NonNullable<Cause['demand']>, context: CauseContext): (typeof VERBS)[keyof typeof VERBS] {
+  if (demand.direction) return VERBS[demand.direction];
+  const outer = demand.by === context.load || leadsToOutput(context, demand.by);
+  return outer && context.side ? VERBS[context.side === 'low' ? 'take' : 'give'] : VERBS.unknown;
+}
+
+/** What the explain layer calls the generator's branch. */
+const GENERATOR = 'drive';
+
+function carrierName(part: string, context: CauseContext): string {
+  return part === context.load ? theLoad(context) : part === GENERATOR ? 'the generator' : part;
+}
+
+/** A resistor to a supply or ground that is said to ask: where the node ought to go, nothing could lead it. Nobody's story. */
+function isPull({ sheet }: CauseContext, name: string): boolean {
+  const part = sheet?.parts.find((p) => p.name === name);
+  if (!sheet || part?.kind !== 'resistor') return false;
+  const fixed = new Set([GROUND, ...sheet.supplies.map((supply) => supply.node)]);
+  return fixed.has(part.from) || fixed.has(part.to);
+}
+
 /**
  * What asked for more than there was: "the phones return 25 mA, R3 can take 7.9 mA" on the way down, "the phones want
  * 25 mA, R3 can give 7.9 mA" on the way up. `demand.part` is the part that would have to carry the current, `demand.by`
- * who asks for it. Only the load's side of the current is known from the output's direction; inside the stage, where a
- * node may move against the output, the words name no direction. A saturated device asks for more itself.
+ * who asks for it. Where the way of the current is not known the words name none. A saturated device asks for more
+ * itself; one that starts to conduct lacks nothing.
  */
 export function demandPhrase(cause: Cause, context: CauseContext): string | null {
   const { demand } = cause;
-  if (demand === null) return null;
+  if (demand === null || cause.event === 'turns-on') return null;
   const asked = saySize(demand.amperes, 'A');
   const carried = saySize(demand.capacity, 'A');
-  if (cause.event === 'saturates' && demand.by === demand.part) {
+  const byLoad = demand.by === context.load;
+  if (demand.by === demand.part) {
+    if (cause.event !== 'saturates') {
+      // The demand layer names the asker itself where no part could carry anything.
+      return `going on would take ${asked} through ${carrierName(demand.by, context)}, and nothing can carry that`;
+    }
     // What reads the same on both sides of the comma explains nothing.
     return asked === carried ? null : `${demand.part}’s base current calls for ${asked}, the circuit lets only ${carried} through`;
   }
-  if (demand.by !== demand.part && Math.abs(demand.amperes) <= ALIKE * Math.abs(demand.capacity))
-    return brinkPhrase(cause, demand, carried, context);
-  const byLoad = demand.by === context.load;
-  // The demand layer names the asker itself where no part could carry anything.
-  if (demand.by === demand.part)
-    return `going on would take ${asked} through ${byLoad ? theLoad(context) : demand.by}, and nothing can carry that`;
-  if (byLoad && context.side === 'low') return `${loadVerb(context, 'return')} ${asked}, ${demand.part} can take ${carried}`;
-  if (byLoad && context.side === 'high') return `${loadVerb(context, 'want')} ${asked}, ${demand.part} can give ${carried}`;
-  if (leadsToOutput(context, demand.by)) {
-    if (context.side === 'low') return `${demand.by} brings back ${asked}, ${demand.part} can take ${carried}`;
-    if (context.side === 'high') return `${demand.by} takes off ${asked}, ${demand.part} can give ${carried}`;
-  }
-  const who = byLoad ? loadVerb(context, 'ask') : `${demand.by} asks`;
-  return `${who} for ${asked}, ${demand.part} can pass ${carried}`;
+  if (isPull(context, demand.by)) return null;
+  if (Math.abs(demand.amperes) <= ALIKE * Math.abs(demand.capacity)) return brinkPhrase(cause, demand, carried, context);
+  if (cause.event === 'fades' && shareATail(context, cause.part, demand.by)) return tailPhrase(demand, carried);
+  const verbs = verbsOf(demand, context);
+  const who = byLoad ? loadVerb(context, verbs.load) : `${carrierName(demand.by, context)} ${thirdPerson(verbs.part)}`;
+  return `${who} ${asked}, ${carrierName(demand.part, context)} can ${verbs.can} ${carried}`;
+}
+
+/** Of a differential pair one half fades because the other has taken the whole of what their common emitters stand on. */
+function tailPhrase(demand: NonNullable<Cause['demand']>, carried: string): string {
+  return `by then ${demand.by} has nearly all of the ${carried} that ${demand.part} passes`;
 }
 
 /**
  * Asked is no more than there is: the limit lies beyond the present drive, and the cause is what would come after it.
- * "beyond that the desk would return more than the 12.5 mA Q2 can take". Of a differential pair one half fades because the
- * other has taken the whole of what their common emitters stand on.
+ * "beyond that the desk would return more than the 12.5 mA Q2 can take".
  */
 function brinkPhrase(cause: Cause, demand: NonNullable<Cause['demand']>, carried: string, context: CauseContext): string {
-  const { load, side } = context;
-  const carrier = demand.part === load ? theLoad(context) : demand.part;
-  if (cause.event === 'fades' && shareATail(context, cause.part, demand.by))
-    return `by then ${demand.by} has nearly all of the ${carried} that ${carrier} passes`;
-  const onward = leadsToOutput(context, demand.by);
-  if (demand.by !== load && !(onward && side !== undefined))
-    return `beyond that ${demand.by} would ask for more than the ${carried} ${carrier} can pass`;
-  const [asks, can] =
-    side === 'low'
-      ? [onward ? 'bring back' : 'return', 'take']
-      : side === 'high'
-        ? [onward ? 'take off' : 'want', 'give']
-        : ['ask for', 'pass'];
-  return `beyond that ${onward ? demand.by : theLoad(context)} would ${asks} more than the ${carried} ${carrier} can ${can}`;
+  if (cause.event === 'fades' && shareATail(context, cause.part, demand.by)) return tailPhrase(demand, carried);
+  const verbs = verbsOf(demand, context);
+  const asks = demand.by === context.load ? verbs.load : verbs.part;
+  return `beyond that ${carrierName(demand.by, context)} would ${asks} more than the ${carried} ${carrierName(demand.part, context)} can ${verbs.can}`;
 }
 
 /** A held level's droop: "the level sags by 1.61 mV, as its time constant of 157 ms has it". */
-function droopPhrase(cause: Cause): string | null {
+export function droopPhrase(cause: Cause): string | null {
   const droop = cause.droop;
   if (droop === undefined) return null;
   const [observed, predicted] = [saySize(droop.observed, 'V'), saySize(droop.predicted, 'V')];
+  if (predicted === saySize(0, 'V')) return null;
   const constant = `time constant of ${say(droop.timeConstant, 's')}`;
   if (observed === predicted) return `the level sags by ${observed}, as its ${constant} has it`;
   return `the level sags by ${observed}, by its ${constant} alone it would be ${predicted}`;
@@ -137,12 +159,15 @@ export function causeSentence(cause: Cause, context: CauseContext): string {
   return `${said} ${cause.missing === undefined ? 'Likely, not proven.' : sentence(`Likely, not proven: ${MISSING[cause.missing]}`)}`;
 }
 
+/** A diode by its designator (IEC 81346 letter for it in the trade's drawings): it has no collector to name. */
+const endsOf = (part: string): string => (part.startsWith('D') ? 'ends' : 'collector and emitter');
+
 function changedPhrase(change: Evidence['change'], part: string): string {
   switch (change) {
     case 'lifted':
       return `with ${part} lifted and all else kept`;
     case 'joined':
-      return `with ${part}’s collector and emitter joined through the voltage they then have`;
+      return `with ${part}’s ${endsOf(part)} joined through the voltage they then have`;
     case 'without-breakdown':
       return `with a ${part} that cannot break down`;
     case 'held':

@@ -16,9 +16,14 @@ export function isPlural(name: string): boolean {
   return /[^su]s$/.test(name);
 }
 
-/** The verb that goes with a name: `agree('phones', 'return')` is `return`, `agree('line', 'return')` is `returns`. */
+/** The third person singular of a verb with its preposition: `returns`, `asks for`. */
+export function thirdPerson(verb: string): string {
+  return verb.replace(/^\S+/, '$&s');
+}
+
+/** The verb that goes with a name: `agree('phones', 'return')` is `return`, `agree('line', 'ask for')` is `asks for`. */
 export function agree(name: string, verb: string): string {
-  return isPlural(name) ? verb : `${verb}s`;
+  return isPlural(name) ? verb : thirdPerson(verb);
 }
 
 /** First letter as a capital; designators and numbers stay as they are. */

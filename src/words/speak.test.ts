@@ -61,6 +61,13 @@ describe('an answer given its words', () => {
     );
   });
 
+  it('says where a stage conducts that passes hardly anything at rest', () => {
+    const range = { from: 8, to: 9, outputFrom: 1, outputTo: 2 };
+    expect(plain(speak({ ...swing(), high: null, low: null, clean: null, conducts: [range] }).sentences)).toBe(
+      'Hardly anything comes through about rest; the output follows only from 8 V to 9 V from the generator.',
+    );
+  });
+
   it('leads a waveform with the cause of what is odd, then size and distortion', () => {
     const answer = waveform();
     const [cause, ...others] = speak(answer).sentences;

@@ -71,7 +71,11 @@ export function swingSentences(answer: SwingAnswer, surroundings: Surroundings):
   stops.sort((a, b) => a.limit.room - b.limit.room);
   const [first, second] = stops;
   if (first === undefined) {
-    if (answer.conducts === null) said.push('No limit was found either way in the range looked at.');
+    said.push(
+      answer.conducts?.[0] === undefined
+        ? 'No limit was found either way in the range looked at.'
+        : `Hardly anything comes through about rest; the output follows only from ${say(answer.conducts[0].from, 'V')} to ${say(answer.conducts[0].to, 'V')} from the generator.`,
+    );
   } else {
     said.push(limitWithCause(first.limit, first.side, surroundings), roomsSentence(first, second));
   }

@@ -1,7 +1,7 @@
 /** Waveforms in words: what comes out, where it departs from the drive, and why. */
 import { sideOf, worstStretch } from '../answers/told.ts';
 import type { Region, Stretch, WaveformAnswer } from '../answers/types.ts';
-import { type CauseContext, causeSentence, eventWithDemand } from './causes.ts';
+import { type CauseContext, causeSentence, droopPhrase, eventWithDemand } from './causes.ts';
 import { listed, sentence, shareOfPeriod } from './grammar.ts';
 import { say, sayRange } from './numbers.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -46,10 +46,14 @@ function distortionPhrase(answer: WaveformAnswer): string | null {
 function leadSentence(stretch: Stretch, answer: WaveformAnswer, surroundings: Surroundings): string | null {
   const { cause } = stretch;
   if (cause === null) return null;
-  const why = `${cause.proven ? '' : 'likely '}${eventWithDemand(cause, contextOf(stretch, answer, surroundings))}`;
+  const context = contextOf(stretch, answer, surroundings);
+  // A capacitor's level is none that is flat: how far it sags belongs to it.
+  const droop = cause.event === 'holds' ? droopPhrase(cause) : null;
+  const why = `${cause.proven ? '' : 'likely '}${eventWithDemand(cause, context)}${droop === null ? '' : `: ${droop}`}`;
   const share = answer.settled && answer.period !== null ? shareOfPeriod((stretch.to - stretch.from) / answer.period) : null;
   if (cause.level !== undefined) {
-    return sentence(`flat at ${say(cause.level, 'V')}${share === null ? '' : ` ${share}`}, where ${why}`);
+    const place = cause.event === 'holds' ? 'near' : 'flat at';
+    return sentence(`${place} ${say(cause.level, 'V')}${share === null ? '' : ` ${share}`}, where ${why}`);
   }
   return sentence(share === null ? why : `${share} ${why}`);
 }
