@@ -72,7 +72,7 @@ const BINDS: Record<Formula['kind'], number> = {
   product: 3,
   quotient: 3,
   function: 5,
-  relation: 5,
+  relation: 1,
   number: 5,
   symbol: 5,
 };
@@ -120,7 +120,7 @@ function printed(formula: Formula, text: (leaf: Leaf) => string, times: string):
     case 'function':
       return `${formula.name === 'sqrt' ? '√' : formula.name}(${printed(formula.of, text, times)})`;
     case 'relation':
-      return `${formula.name}(${printed(formula.of, text, times)})`;
+      return `${formula.name} at ${printed(formula.of, text, times)}`;
   }
 }
 

@@ -95,7 +95,12 @@ function clipLine(facts: RestFacts, { distortion }: WaveformFigures): LedgerLine
     const k = room / evaluate(whole);
     const level = quotient(symbol('V_clip', room, 'V'), symbol('V_P', evaluate(whole), 'V'));
     if (k > 0 && k < 1)
-      return line('distortion of the one-sided clip', 'share', relation('THD of a one-sided clip', level, oneSidedClip(k)), distortion);
+      return line(
+        'distortion of the one-sided clip',
+        'share',
+        relation('THD of a sine clipped on one side', level, oneSidedClip(k)),
+        distortion,
+      );
   }
   return [];
 }
@@ -138,6 +143,11 @@ function waveShape({ fundamental, distortion }: WaveformFigures, rule: Formula, 
   ];
 }
 
+/** A rail below ground by how far below: `|V_EE|`. */
+function magnitudeOf(level: Formula): Formula {
+  return level.kind === 'symbol' ? symbol(`|${level.symbol}|`, Math.abs(level.value), level.unit) : level;
+}
+
 /** The heat of either half at its worst instant: (V_CC − V)V/R_L, V up to half the rail. */
 function pairLines(facts: RestFacts, { outputPeak, peakDissipation }: WaveformFigures): LedgerLine[] {
   const load = loadOf(facts);
@@ -146,7 +156,7 @@ function pairLines(facts: RestFacts, { outputPeak, peakDissipation }: WaveformFi
     const volts = railVolts(facts, t.collector);
     const computed = peakDissipation[t.name];
     if (coupled || volts === null || computed === undefined || facts.roles[t.name]?.name !== 'half of a complementary pair') return [];
-    const supply = volts < 0 ? negative(rail(facts, t.collector)) : rail(facts, t.collector);
+    const supply = volts < 0 ? magnitudeOf(rail(facts, t.collector)) : rail(facts, t.collector);
     const peak = symbol('V_P', outputPeak, 'V');
     const full = quotient(product(supply, supply), product(number(4), load));
     const part = quotient(product(difference(supply, peak), peak), load);
