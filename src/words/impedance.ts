@@ -6,6 +6,9 @@ import { capital, isPlural } from './grammar.ts';
 import { say } from './numbers.ts';
 import { type Surroundings, theLoad } from './surroundings.ts';
 
+/** A gain below this is that of a stage that is off. */
+const NOTHING = 1e-3;
+
 function bandSentence(answer: ImpedanceAnswer): string {
   const { lowCorner, highCorner } = answer;
   if (lowCorner !== null && highCorner !== null) return `The band runs from ${say(lowCorner, 'Hz')} to ${say(highCorner, 'Hz')}.`;
@@ -33,7 +36,10 @@ export function impedanceSentences(answer: ImpedanceAnswer, surroundings: Surrou
       : `${theLoad(surroundings)} ${isPlural(surroundings.load ?? 'load') ? 'are' : 'is'} fed from ${say(output, 'Ω')}, ${holds}`;
   const gain = answer.overallGain.magnitude;
   const said = [`${capital(source)} and ${fed}.`];
-  if (gain !== null) said.push(`At ${say(answer.frequency, 'Hz')} the gain from the generator is ${say(gain, 'number')}.`);
+  const at = `at ${say(answer.frequency, 'Hz')}`;
+  if (gain !== null && gain < NOTHING)
+    said.push(`Hardly anything comes through at rest: ${at} the gain from the generator is ${say(gain, 'number')}.`);
+  else if (gain !== null) said.push(`${capital(at)} the gain from the generator is ${say(gain, 'number')}.`);
   said.push(bandSentence(answer));
   return said;
 }

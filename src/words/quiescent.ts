@@ -45,7 +45,19 @@ function drivenNode(answer: QuiescentAnswer, surroundings: Surroundings): string
   for (const part of sheet.parts) {
     if ('collector' in part && near.has(part.collector)) return part.collector;
   }
-  return output;
+  return beyondResistors(sheet, near) ?? [...near].find((name) => name !== output) ?? output;
+}
+
+/** The one emitter that meets the nodes of the output by a resistor; null where there are none or several. */
+function beyondResistors(sheet: Sheet, near: ReadonlySet<string>): string | null {
+  const others = new Set(
+    sheet.parts.flatMap((part) =>
+      part.kind === 'resistor' && near.has(part.from) !== near.has(part.to) ? [near.has(part.from) ? part.to : part.from] : [],
+    ),
+  );
+  const emitters = new Set(sheet.parts.flatMap((part) => ('collector' in part && others.has(part.emitter) ? [part.emitter] : [])));
+  emitters.delete('gnd');
+  return emitters.size === 1 ? [...emitters][0] : null;
 }
 
 /** "Q2 stands at 12.5 mA", and of those after it "Q1 at 9.96 mA". */
@@ -55,9 +67,14 @@ function standing([name, figures]: [string, TransistorFigures], first: boolean):
   return `${name} ${first ? 'stands at' : 'at'} ${say(figures.collectorCurrent, 'A')}${odd}`;
 }
 
+/** A: what flows in a stage that is off is leakage, of which nobody asks the third figure. */
+const LEAKAGE = 1e-9;
+
 function takes(answer: QuiescentAnswer): string | null {
-  const supplies = Object.entries(answer.supplies);
-  if (supplies.length === 0) return null;
+  const all = Object.entries(answer.supplies);
+  if (all.length === 0) return null;
+  const supplies = all.filter(([, { current }]) => Math.abs(current) >= LEAKAGE);
+  if (supplies.length === 0) return `The stage takes next to nothing from ${listed(all.map(([node]) => node))}.`;
   return sentence(
     `the stage takes ${listed(supplies.map(([node, s]) => `${saySize(s.current, 'A')}, ${saySize(s.power, 'W')}, from ${node}`))}`,
   );
@@ -70,14 +87,18 @@ function takes(answer: QuiescentAnswer): string | null {
 export function quiescentSentences(answer: QuiescentAnswer, surroundings: Surroundings): string[] {
   const said: string[] = [];
   const all = transistors(answer);
-  const named = all.slice(0, NAMED_AT_MOST).map((one, k) => standing(one, k === 0));
+  const off = all.slice(0, NAMED_AT_MOST).every(([, figures]) => figures.region === 'off');
+  const named =
+    off && all.length > 1
+      ? [`${listed(all.map(([name]) => name).sort())} are off`]
+      : all.slice(0, NAMED_AT_MOST).map((one, k) => standing(one, k === 0));
   const rest =
-    all.length > NAMED_AT_MOST
+    all.length > NAMED_AT_MOST && !off
       ? `, the other ${all.length - NAMED_AT_MOST} ${counted(all.length - NAMED_AT_MOST, 'transistor')} at less`
       : '';
   const node = drivenNode(answer, surroundings);
   const place = node !== null && node in answer.nodes ? `${node} rests at ${say(answer.nodes[node], 'V')}` : null;
-  if (place !== null && named.length > 0) said.push(`${place}${named.length === 1 ? ' and ' : '; '}${listed(named)}${rest}.`);
+  if (place !== null && named.length > 0) said.push(`${place}${all.length === 1 ? ' and ' : '; '}${listed(named)}${rest}.`);
   else if (named.length > 0) said.push(`${listed(named)}${rest}.`);
   else if (place !== null) said.push(`${place}.`);
 
