@@ -17,7 +17,7 @@ const LARGEST_STEP = 1 / 8;
  * Where transistors act back on each other there may be another branch to hop onto: a point that lies off the tangent of
  * the last one by more than this share of the largest source is tried again in half the step, down to `CAREFUL_STEP`.
  */
-const STRAYED = 0.003;
+const STRAYED = 0.005;
 const CAREFUL_STEP = 1 / 512;
 /** Below this the path is taken to fold and is followed by arc length. */
 const SMALLEST_STEP = 1e-5;

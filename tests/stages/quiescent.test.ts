@@ -11,7 +11,7 @@ import { STAGES } from './ranges.ts';
 const OPEN = ['4181: no answer', '7939: no answer', '9597: no answer'];
 
 function nodesOf(sheet: Sheet): Record<string, number> | null {
-  const answer = ask('quiescent', sheet, { isothermal: true });
+  const answer = ask('quiescent', sheet, { isothermal: true, search: false });
   return 'nodes' in answer && answer.question === 'quiescent' ? answer.nodes : null;
 }
 
@@ -42,4 +42,22 @@ describe('quiescent points of circuits that latch', () => {
     expect(place).toBeGreaterThanOrEqual(0);
     if (latch.reached !== null) expect(place).toBe(latch.reached);
   });
+  it.each(latches().map((latch) => [latch.name, latch] as const))(
+    '%s: all solutions are told, once, with whether they hold',
+    (_, latch) => {
+      const answer = ask('quiescent', latch.sheet, { isothermal: true });
+      if (!('otherSolutions' in answer)) throw new Error(answer.title);
+      const placeOf = (nodes: Record<string, number>): number =>
+        latch.solutions.findIndex((solution) =>
+          Object.entries(solution.nodes).every(([node, volts]) => Math.abs(nodes[node] - volts) < 1e-6),
+        );
+      const own = placeOf(answer.nodes);
+      const others = answer.otherSolutions.map(({ nodes, stable }) => ({ place: placeOf(nodes), stable }));
+      expect([own, ...others.map(({ place }) => place)].sort((a, b) => a - b)).toEqual([...latch.solutions.keys()]);
+      for (const { place, stable } of others) expect(stable).toBe(latch.solutions[place].stable);
+      expect(answer.notes.some(({ kind }) => kind === 'right-half-plane-pole')).toBe(!latch.solutions[own].stable);
+      expect(answer.notes).toContainEqual({ kind: 'several-resting-points', count: latch.solutions.length });
+      expect(answer.notes.find((note) => note.kind === 'search')).toMatchObject({ solutions: latch.solutions.length });
+    },
+  );
 });
