@@ -5,11 +5,13 @@ import { quadratureOf, valuesAt } from '../measure/integrals.ts';
 import { measureUnknown } from '../measure/measures.ts';
 import { square } from '../numerics/elementary.ts';
 import type { Drive, Sheet } from '../sheet/types.ts';
+import { settleSecond } from '../solve/cross-check.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';
 import { settleHeat } from '../solve/heat.ts';
 import type { Orbit } from '../solve/orbit.ts';
 import { extremes } from '../solve/orbit-extremes.ts';
-import { ACCURATE, NotSettled, type PeriodicOptions, type PeriodicOutcome, PeriodicSolver } from '../solve/periodic.ts';
+import { ACCURATE, NotSettled, type PeriodicDrive, type PeriodicOptions, type PeriodicOutcome, PeriodicSolver } from '../solve/periodic.ts';
+import { orbitThrough } from '../solve/second-start.ts';
 import type { Stage } from '../solve/stage.ts';
 
 /** K: temperatures of the settled period agree to this. */
@@ -28,6 +30,9 @@ export interface Settled extends PeriodicOutcome {
   temperatures: Float64Array;
   solver: PeriodicSolver;
 }
+
+/** What a search nearby starts from. */
+export type Known = Pick<Settled, 'orbit' | 'temperatures' | 'solver'>;
 
 /** Frequency and waveform of a drive that can settle. */
 export type MovingDrive = Drive & { frequency: number };
@@ -49,7 +54,7 @@ export function settle(stage: Stage, drive: MovingDrive, options: PeriodicOption
       known = settleAt(stage, drive, peak, options, known);
     } catch (e) {
       if (!(e instanceof NotSettled)) throw e;
-      known = settleRising(stage, drive, peak, options);
+      known = settleOtherwise(stage, drive, peak, options);
     }
     return known;
   };
@@ -58,13 +63,8 @@ export function settle(stage: Stage, drive: MovingDrive, options: PeriodicOption
 }
 
 /** The settled period at one amplitude (V peak of electromotive force), heat included; warm where one is known. */
-export function settleAt(stage: Stage, drive: MovingDrive, peak: number, options: PeriodicOptions, known?: Settled): Settled {
-  const shape = shapeOf(drive);
-  const periodic = {
-    period: 1 / drive.frequency,
-    corners: shape.corners,
-    emf: (phase: number): number => drive.offset + peak * shape.at(phase),
-  };
+export function settleAt(stage: Stage, drive: MovingDrive, peak: number, options: PeriodicOptions, known?: Known): Settled {
+  const periodic = periodicDrive(drive, peak);
   const solver = known?.solver ?? new PeriodicSolver(stage.kernel, periodic);
   solver.setDrive(periodic);
   let outcome: PeriodicOutcome | null = null;
@@ -128,6 +128,35 @@ function amplitudeAtNode(stage: Stage, drive: MovingDrive, wanted: number, withP
     settled = withPeak(peak);
   }
   throw new NotSettled(AMPLITUDE_ROUNDS);
+}
+
+function periodicDrive(drive: MovingDrive, peak: number): PeriodicDrive {
+  const shape = shapeOf(drive);
+  return { period: 1 / drive.frequency, corners: shape.corners, emf: (phase) => drive.offset + peak * shape.at(phase) };
+}
+
+/** Where the first method has not settled at once: by rising amplitude, then from the second method's period. */
+function settleOtherwise(stage: Stage, drive: MovingDrive, peak: number, options: PeriodicOptions): Settled {
+  try {
+    return settleRising(stage, drive, peak, options);
+  } catch (e) {
+    if (!(e instanceof NotSettled)) throw e;
+    return settleFromSecond(stage, drive, peak, options, e.shots);
+  }
+}
+
+/** The settled period started from that of the second method, at the quiescent temperatures. Throws `NotSettled`. */
+export function settleFromSecond(stage: Stage, drive: MovingDrive, peak: number, options: PeriodicOptions, shots = 0): Settled {
+  const periodic = periodicDrive(drive, peak);
+  stage.kernel.setTemperatures(stage.temperatures);
+  const second = settleSecond(stage.kernel, periodic, stage.x);
+  if (!second) throw new NotSettled(shots);
+  const orbit = orbitThrough(second, periodic.corners);
+  return settleAt(stage, drive, peak, options, {
+    orbit,
+    temperatures: stage.temperatures,
+    solver: new PeriodicSolver(stage.kernel, periodic),
+  });
 }
 
 /** Raises the amplitude in steps where the full one is not reached at once. */
