@@ -35,7 +35,7 @@ describe('the ledger', () => {
         const { rule, computed, omitted } = entry;
         expect(Number.isFinite(rule.value) && Number.isFinite(computed), entry.quantity).toBe(true);
         expect(rule.formula && evaluate(rule.formula)).toBe(rule.value);
-        expect(omitted !== undefined, entry.quantity).toBe(apart(rule.value, computed));
+        expect(omitted !== undefined, entry.quantity).toBe(apart(rule.value, computed, entry.unit));
         if (!omitted || omitted.length === 0) continue;
         expect(omitted.length).toBeLessThanOrEqual(2);
         expect(

@@ -22,6 +22,9 @@ const WORDS: Record<OmittedKind, (told: string[]) => string> = {
   reactance: ([ohms]) => `the reactance of the capacitor, ${ohms} here`,
   'other-corner': ([hertz]) => `the other corner, at ${hertz}`,
   'low-current-drift': ([volts]) => `that a junction drifts the more the lower its V_BE, ${volts} here`,
+  'charged-capacitor': ([volts]) => `that the coupling capacitor charges by ${volts} more, which brings the clip nearer to the middle`,
+  'corner-of-output': ([hertz]) => `the capacitor before the output, whose corner is at ${hertz}`,
+  'warm-junction': ([celsius]) => `the warmth of the junction, ${celsius}`,
   'wave-shape': ([volts, share]) => `the shape of the wave: its fundamental is ${volts}, its distortion ${share}`,
 };
 

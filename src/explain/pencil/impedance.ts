@@ -5,6 +5,7 @@ import type { Refinement, RestFacts } from './facts.ts';
 import { applied, difference, evaluate, type Formula, number, product, quotient, sum, symbol } from './formula.ts';
 import { stageGain } from './gain.ts';
 import { type Figure, type LedgerLine, line, type OmittedKind, type Term } from './line.ts';
+import { cornerLoss, reactanceTerms } from './reactance.ts';
 import { lookInto } from './seen.ts';
 
 /** The answer's own figures, SI; gain with its sign where its phase is nearer to 180° than to 0. */
@@ -23,12 +24,19 @@ const NEAR = 5;
 
 export function impedanceLedger(facts: RestFacts, figures: SignalFigures): LedgerLine[] {
   const corners = cornerRules(facts);
-  return [...gainLine(facts, figures), ...seenLines(facts, figures), ...lowCornerLine(corners, figures), ...cornerLines(corners, figures)];
+  return [
+    ...gainLine(facts, figures, corners),
+    ...seenLines(facts, figures),
+    ...lowCornerLine(corners, figures),
+    ...cornerLines(corners, figures),
+  ];
 }
 
-function gainLine(facts: RestFacts, { gain }: SignalFigures): LedgerLine[] {
+function gainLine(facts: RestFacts, { gain, frequency }: SignalFigures, corners: readonly Corner[]): LedgerLine[] {
   const formula = stageGain(facts);
-  return formula && gain !== null ? line('gain', 'number', formula, gain, refinedTerms(facts, formula, stageGain)) : [];
+  if (!formula || gain === null) return [];
+  const losses = corners.flatMap((corner) => cornerLoss(facts, formula, corner, frequency));
+  return line('gain', 'number', formula, gain, [...losses, ...refinedTerms(facts, formula, stageGain)]);
 }
 
 function seenLines(facts: RestFacts, figures: SignalFigures): LedgerLine[] {
@@ -63,17 +71,6 @@ function refinedTerms(facts: RestFacts, plain: Formula, rule: (refined: RestFact
   return kinds.flatMap(([refined, what]) => {
     const better = rule({ ...facts, refined });
     return better ? [{ what, formula: difference(better, plain) }] : [];
-  });
-}
-
-/** The reactance of the capacitors on a node, at right angles to the resistance. */
-function reactanceTerms(facts: RestFacts, node: string, resistance: Formula, frequency: number): Term[] {
-  return facts.sheet.parts.flatMap((p) => {
-    if (p.kind !== 'capacitor' || p.lifted || p.shorted || !(facts.graph.same(p.from, node) || facts.graph.same(p.to, node))) return [];
-    const reactance = 1 / (2 * Math.PI * frequency * p.capacitance);
-    const x = symbol(`X_${p.name}`, reactance, 'Ω');
-    const whole = applied('sqrt', sum(product(resistance, resistance), product(x, x)));
-    return [{ what: 'reactance' as const, formula: difference(whole, resistance), figures: [{ value: reactance, unit: 'Ω' as const }] }];
   });
 }
 

@@ -26,6 +26,9 @@ export type OmittedKind =
   | 'reactance'
   | 'other-corner'
   | 'wave-shape'
+  | 'charged-capacitor'
+  | 'corner-of-output'
+  | 'warm-junction'
   | 'low-current-drift';
 
 /** One term that the rule leaves out; its value is in the line's unit and adds to the rule's. */
@@ -68,9 +71,12 @@ export interface Term {
 /** Rule and computed value count as apart from this share of the rule on. */
 const APART = 0.1;
 
-/** True where a computed value is not within a tenth of what the rule gives. */
-export function apart(rule: number, computed: number): boolean {
-  return !(Math.abs(computed - rule) <= APART * Math.abs(rule));
+/** V: no rule of thumb is meant to be nearer than this. */
+const GRAIN = 0.005;
+
+/** True where a computed value is not within a tenth of what the rule gives, nor, in volts, within a few millivolts. */
+export function apart(rule: number, computed: number, unit?: string): boolean {
+  return !(Math.abs(computed - rule) <= Math.max(APART * Math.abs(rule), unit === 'V' ? GRAIN : 0));
 }
 
 /**
@@ -82,7 +88,7 @@ export function line(quantity: string, unit: Unit, formula: Formula, computed: n
   if (!Number.isFinite(value) || !Number.isFinite(computed)) return [];
   const rule: Rule = { expression: withSymbols(formula), withNumbers: withNumbers(formula), value, formula };
   const plain: LedgerLine = { quantity, unit, rule, computed };
-  return [apart(value, computed) ? { ...plain, omitted: explained(value, computed, terms) } : plain];
+  return [apart(value, computed, unit) ? { ...plain, omitted: explained(value, computed, terms) } : plain];
 }
 
 function explained(rule: number, computed: number, terms: Term[]): Omitted[] {

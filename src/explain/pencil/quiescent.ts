@@ -1,5 +1,5 @@
 /** What an engineer puts on paper about a stage at rest: voltages first, then currents, r_e and heat. */
-import { BOLTZMANN, ELEMENTARY_CHARGE, SILICON_BANDGAP, SILICON_EXPONENT } from '../../devices/constants.ts';
+import { BOLTZMANN, ELEMENTARY_CHARGE, SILICON_BANDGAP, SILICON_EXPONENT, thermalVoltage } from '../../devices/constants.ts';
 import type { Transistor } from '../../sheet/types.ts';
 import { baseVoltage, collectorVoltage, emitterVoltage } from './base.ts';
 import {
@@ -92,10 +92,17 @@ function resistanceLine(facts: RestFacts, t: Transistor): LedgerLine[] {
  * with half the exponent, which adds V_T/(I_KF + I_C) to V_T/I_C.
  */
 function resistanceTerms(facts: RestFacts, t: Transistor): Term[] {
-  const { collectorCurrent } = facts.transistors[t.name];
+  const { collectorCurrent, junctionTemperature } = facts.transistors[t.name];
   const { forwardKneeCurrent, forwardIdeality } = t.parameters;
   const flows = symbol('I_C', Math.abs(collectorCurrent), 'A');
-  const terms: Term[] = [];
+  const warm = symbol('V_T', thermalVoltage(junctionTemperature + ZERO_CELSIUS), 'V');
+  const terms: Term[] = [
+    {
+      what: 'warm-junction',
+      formula: quotient(difference(warm, number(PENCIL_THERMAL, 'V')), flows),
+      figures: [{ value: junctionTemperature, unit: '°C' }],
+    },
+  ];
   if (forwardKneeCurrent !== undefined) {
     const knee = symbol('I_KF', forwardKneeCurrent * t.area, 'A');
     terms.push({

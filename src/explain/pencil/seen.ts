@@ -130,5 +130,8 @@ function intoEmitter(facts: RestFacts, t: Transistor, look: Look): Formula {
     without: [...(look.without ?? []), t.name],
     behind: [...(look.behind ?? []), t.emitter],
   });
-  return behind ? sum(own, quotient(behind, multiplied(facts, t))) : own;
+  if (!behind) return own;
+  // What stands before the bases of a pair carries the base currents of both.
+  const shared = sharing(facts, t) ? product(number(2), behind) : behind;
+  return sum(own, quotient(shared, multiplied(facts, t)));
 }

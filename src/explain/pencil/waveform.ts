@@ -1,10 +1,14 @@
 /** What a sine leaves of itself by pencil: one-sided clip, dead zone, power in the load and peak heat of a pair. */
+
+import { log } from '../../numerics/elementary.ts';
+import type { Transistor } from '../../sheet/types.ts';
 import { emfPeak } from '../../solve/generator.ts';
-import { type RestFacts, rail, railVolts } from './facts.ts';
+import { legsAt, PENCIL_THERMAL, type RestFacts, rail, railVolts } from './facts.ts';
 import { applied, difference, evaluate, type Formula, negative, number, product, quotient, relation, sum, symbol } from './formula.ts';
 import { stageGain } from './gain.ts';
 import { type LedgerLine, line, type Term } from './line.ts';
-import { letsGo, loadOf, outputFollowers } from './output.ts';
+import { letsGo, loadOf, type OutputFollower, outputFollowers } from './output.ts';
+import { pumped } from './pumping.ts';
 import { lookInto } from './seen.ts';
 
 export interface WaveformFigures {
@@ -92,17 +96,46 @@ function clipLine(facts: RestFacts, { distortion }: WaveformFigures): LedgerLine
     const output = facts.sheet.output;
     if (!flat || output === undefined) continue;
     const room = Math.abs(evaluate(flat.formula) - (flat.level ? facts.nodes[output] : 0));
-    const k = room / evaluate(whole);
-    const level = quotient(symbol('V_clip', room, 'V'), symbol('V_P', evaluate(whole), 'V'));
-    if (k > 0 && k < 1)
-      return line(
-        'distortion of the one-sided clip',
-        'share',
-        relation('THD of a sine clipped on one side', level, oneSidedClip(k)),
-        distortion,
+    const amplitude = evaluate(whole);
+    const k = room / amplitude;
+    if (!(k > 0 && k < 1) || meetsItsRail(facts, follower, amplitude)) continue;
+    const clipped = (name: string, volts: number): Formula =>
+      relation(
+        'THD of a sine clipped on one side',
+        quotient(symbol(name, volts, 'V'), symbol('V_P', amplitude, 'V')),
+        oneSidedClip(volts / amplitude),
       );
+    const rule = clipped('V_clip', room);
+    const charged = pumped(facts, follower, amplitude);
+    const terms: Term[] = charged
+      ? [
+          {
+            what: 'charged-capacitor',
+            formula: difference(clipped('V_u', charged.level), rule),
+            figures: [{ value: charged.shift, unit: 'V' }],
+          },
+        ]
+      : [];
+    return line('distortion of the one-sided clip', 'share', rule, distortion, terms);
   }
   return [];
+}
+
+/** True where the sine would be cut on the other side too, at the follower's own rail. */
+function meetsItsRail(facts: RestFacts, { t, share }: OutputFollower, amplitude: number): boolean {
+  const ends = [t.collector, ...legsAt(facts, t.collector).map((leg) => leg.end)];
+  const volts = ends.map((end) => railVolts(facts, end)).find((one) => one !== null);
+  return (
+    volts !== undefined &&
+    volts !== null &&
+    amplitude > Math.abs(volts - facts.nodes[t.emitter]) * share.reduce((all, one) => all * evaluate(one), 1)
+  );
+}
+
+/** V: V_BE where the half's own r_e, V_T/I, is as much as the load: there the slope is half of its greatest. */
+function edge(t: Transistor, load: number): number {
+  const current = PENCIL_THERMAL / load;
+  return PENCIL_THERMAL * log(current / (t.parameters.saturationCurrent * t.area));
 }
 
 /** Both halves of a pair off at rest. */
@@ -112,7 +145,24 @@ function deadZoneLine(facts: RestFacts, { distortion }: WaveformFigures): Ledger
   if (distortion === null || peak === null || !isSine(facts) || peak <= DEAD) return [];
   if (halves.length < 2 || halves.some((t) => facts.transistors[t.name]?.region !== 'off')) return [];
   const level = quotient(symbol('V_BE', DEAD, 'V'), symbol('V_S', peak, 'V'));
-  return line('distortion of the dead zone', 'share', relation('THD of a dead zone', level, deadZone(DEAD / peak)), distortion);
+  const rule = relation('THD of a dead zone', level, deadZone(DEAD / peak));
+  const load = loadOf(facts);
+  const edges = load ? halves.map((t) => edge(t, evaluate(load))) : [];
+  const here = edges.reduce((total, one) => total + one, 0) / edges.length;
+  const terms: Term[] =
+    here > 0 && here < peak
+      ? [
+          {
+            what: 'base-emitter-voltage',
+            formula: difference(
+              relation('THD of a dead zone', quotient(symbol('V_BE', here, 'V'), symbol('V_S', peak, 'V')), deadZone(here / peak)),
+              rule,
+            ),
+            figures: [{ value: here, unit: 'V' }],
+          },
+        ]
+      : [];
+  return line('distortion of the dead zone', 'share', rule, distortion, terms);
 }
 
 /** V²/(2 R_L). */
