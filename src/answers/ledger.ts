@@ -3,13 +3,13 @@
 import { conductionOf } from '../circuit/device-figures.ts';
 import { DEVICE_SLOPES } from '../circuit/kernel.ts';
 import type { RestFacts } from '../explain/pencil/facts.ts';
-import { impedanceLedger, type SignalFigures } from '../explain/pencil/impedance.ts';
+import { biasResistors, impedanceLedger, type SignalFigures } from '../explain/pencil/impedance.ts';
 import { quiescentLedger } from '../explain/pencil/quiescent.ts';
 import { type End, type SwingFigures, swingLedger } from '../explain/pencil/swing.ts';
 import { type WaveformFigures, waveformLedger } from '../explain/pencil/waveform.ts';
 import { rolesOf } from '../explain/roles.ts';
 import { SignalGraph } from '../explain/roles-graph.ts';
-import { LinearStage, magnitude } from '../solve/small-signal.ts';
+import { divide, LinearStage, magnitude } from '../solve/small-signal.ts';
 import type { Stage } from '../solve/stage.ts';
 import { partFigures } from './quiescent.ts';
 import type { Answer, ImpedanceAnswer, LedgerEntry, NoAnswer, SwingAnswer, SwingLimit, WaveformAnswer } from './types.ts';
@@ -67,7 +67,7 @@ function ledgerOf(answer: Answer, stage: Stage, facts: RestFacts): LedgerEntry[]
     case 'quiescent':
       return quiescentLedger(facts);
     case 'impedance':
-      return impedanceLedger(facts, signalFigures(answer, stage));
+      return impedanceLedger(facts, signalFigures(answer, stage, biasResistors(facts)));
     case 'swing':
       return swingLedger(facts, swingFigures(answer));
     case 'waveform':
@@ -75,16 +75,31 @@ function ledgerOf(answer: Answer, stage: Stage, facts: RestFacts): LedgerEntry[]
   }
 }
 
-function signalFigures(answer: ImpedanceAnswer, stage: Stage): SignalFigures {
+function signalFigures(answer: ImpedanceAnswer, stage: Stage, bias: readonly string[]): SignalFigures {
   const { magnitude: size, phase } = answer.gain;
   return {
     frequency: answer.frequency,
     gain: size === null || phase === null ? null : Math.abs(phase) > 90 ? -size : size,
     inputImpedance: answer.inputImpedance.magnitude,
+    withoutBias: inputWithout(stage, bias, answer.frequency),
     outputImpedance: answer.outputImpedance.magnitude,
     lowCorner: answer.lowCorner,
     corners: cornersAlone(stage, answer.frequency),
   };
+}
+
+/** What the generator sees with some resistors taken out of the linearised stage, Ω; null where one of them is none of the network's. */
+function inputWithout(stage: Stage, parts: readonly string[], frequency: number): number | null {
+  const { kernel, network, x } = stage;
+  const elements = parts.map((part) => network.resistors.findIndex((r) => r.part === part && !r.ofLoad && !r.inner));
+  if (elements.length === 0 || elements.some((k) => k < 0)) return null;
+  const linear = new LinearStage(kernel, x);
+  for (const k of elements) linear.withoutResistor(k);
+  if (!linear.at(2 * Math.PI * frequency)) return null;
+  const generator = network.nodes.length + network.generator;
+  linear.solve([[generator, 1]]);
+  const seen = divide(linear.value(network.driveNode), linear.value(generator));
+  return Number.isFinite(seen.re) && Number.isFinite(seen.im) ? magnitude(seen) : null;
 }
 
 /** The corner of every capacitor with what the rest of the stage offers at its terminals at a frequency. */

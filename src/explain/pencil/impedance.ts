@@ -13,6 +13,8 @@ export interface SignalFigures {
   frequency: number;
   gain: number | null;
   inputImpedance: number | null;
+  /** With the resistors of `biasResistors` taken out and everything else as it stands, Ω. */
+  withoutBias: number | null;
   outputImpedance: number | null;
   lowCorner: number | null;
   /** Hz, by capacitor: the corner it makes alone with what the stage offers at its terminals. */
@@ -39,6 +41,28 @@ function gainLine(facts: RestFacts, { gain, frequency }: SignalFigures, corners:
   return line('gain', 'number', formula, gain, [...losses, ...refinedTerms(facts, formula, stageGain)]);
 }
 
+/** The resistors that only set the voltage of a base the drive works on: from what is one node to the signal with it to signal ground. */
+export function biasResistors({ graph, sheet }: RestFacts): string[] {
+  const { drive } = sheet;
+  if (!drive || !graph.transistors.some((t) => graph.sameSignal(t.base, drive.node))) return [];
+  const ends = graph.resistors.filter(
+    (r) => graph.sameSignal(r.a, drive.node) !== graph.sameSignal(r.b, drive.node) && (graph.grounded(r.a) || graph.grounded(r.b)),
+  );
+  // An emitter on the same node has its own resistor there.
+  return graph.transistors.some((t) => graph.sameSignal(t.emitter, drive.node)) ? [] : ends.map((r) => r.name);
+}
+
+function baseLine(facts: RestFacts, { frequency, withoutBias }: SignalFigures): LedgerLine[] {
+  const { drive } = facts.sheet;
+  const without = biasResistors(facts);
+  const seen = drive && without.length > 0 ? lookInto(facts, drive.node, { without }) : null;
+  if (!drive || !seen || withoutBias === null) return [];
+  return line('input impedance without the bias network', 'Ω', seen, withoutBias, [
+    ...reactanceTerms(facts, drive.node, seen, frequency),
+    ...refinedTerms(facts, seen, (refined) => lookInto(refined, drive.node, { without })),
+  ]);
+}
+
 function seenLines(facts: RestFacts, figures: SignalFigures): LedgerLine[] {
   const { drive, output } = facts.sheet;
   if (!drive || output === undefined) return [];
@@ -52,6 +76,7 @@ function seenLines(facts: RestFacts, figures: SignalFigures): LedgerLine[] {
           ...refinedTerms(facts, input, (refined) => lookInto(refined, drive.node)),
         ])
       : []),
+    ...baseLine(facts, figures),
     ...(out && outputImpedance !== null
       ? line('output impedance', 'Ω', out, outputImpedance, [
           ...reactanceTerms(facts, output, out, frequency),
