@@ -52,8 +52,9 @@ const MOST_ITERATIONS = 50;
 const SMALL = 1e-6;
 /** A step that is not solved is halved this many times at the most. */
 const HALVINGS = 12;
-/** V: no node is moved by more when the period is closed. */
+/** No node is moved by more when the period is closed: V, and as a share of the widest that a node swings. */
 const LARGEST_MOVE = 1;
+const MOVED_SHARE = 0.25;
 /** V: a closing that moves every node by less than this is the last. */
 const CLOSED = 1e-9;
 /** A closing must not make the next one larger than this many times itself; else periods are marched without closing. */
@@ -149,7 +150,7 @@ class Shooting {
         start.set(charge);
         continue;
       }
-      const share = Math.min(1, LARGEST_MOVE / move);
+      const share = Math.min(1, Math.max(LARGEST_MOVE, MOVED_SHARE * this.widest(x)) / move);
       for (let j = 0; j < m; j++) this.addState(start, j, share * z[j]);
     }
     return null;
@@ -266,6 +267,22 @@ class Shooting {
       for (let j = 0; j < m; j++) a[k * m + j] = (k === j ? 1 : 0) - this.columns[j * n + rows[k]];
     }
     return solveDense(a, z, m) ? z : null;
+  }
+
+  /** V: the widest peak to peak of a node over the period last marched. */
+  private widest(x: Float64Array): number {
+    const { n, network } = this.kernel;
+    let widest = 0;
+    for (let i = 0; i < network.nodes.length; i++) {
+      let lowest = x[i];
+      let highest = x[i];
+      for (let at = i; at < x.length; at += n) {
+        if (x[at] < lowest) lowest = x[at];
+        if (x[at] > highest) highest = x[at];
+      }
+      widest = Math.max(widest, highest - lowest);
+    }
+    return widest;
   }
 
   /** V: the largest change of a node just after the period's start that z means. */
