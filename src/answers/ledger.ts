@@ -9,6 +9,8 @@ import { type End, type SwingFigures, swingLedger } from '../explain/pencil/swin
 import { type WaveformFigures, waveformLedger } from '../explain/pencil/waveform.ts';
 import { rolesOf } from '../explain/roles.ts';
 import { SignalGraph } from '../explain/roles-graph.ts';
+import { hypot } from '../numerics/elementary.ts';
+import { polesAt } from '../solve/poles.ts';
 import { divide, LinearStage, magnitude } from '../solve/small-signal.ts';
 import type { Stage } from '../solve/stage.ts';
 import { partFigures } from './quiescent.ts';
@@ -84,8 +86,21 @@ function signalFigures(answer: ImpedanceAnswer, stage: Stage, bias: readonly str
     withoutBias: inputWithout(stage, bias, answer.frequency),
     outputImpedance: answer.outputImpedance.magnitude,
     lowCorner: answer.lowCorner,
+    ringing: ringingOf(stage),
     corners: cornersAlone(stage, answer.frequency),
   };
+}
+
+/** A pair of poles damped by less than this share of the critical damping rings. Common practice, no source: 1/√2. */
+const RINGS = 0.7;
+
+function ringingOf(stage: Stage): number | null {
+  const pairs = (polesAt(stage.kernel, stage.x) ?? [])
+    .filter((pole) => pole.im > 0)
+    .map((pole) => ({ size: hypot(pole.re, pole.im), damping: -pole.re / hypot(pole.re, pole.im) }))
+    .filter(({ damping }) => damping < RINGS)
+    .sort((a, b) => a.damping - b.damping);
+  return pairs.length > 0 ? pairs[0].size / (2 * Math.PI) : null;
 }
 
 /** What the generator sees with some resistors taken out of the linearised stage, Ω; null where one of them is none of the network's. */

@@ -25,6 +25,8 @@ const WORDS: Record<OmittedKind, (told: string[]) => string> = {
   'charged-capacitor': ([volts]) => `that the coupling capacitor charges by ${volts} more, which brings the clip nearer to the middle`,
   'corner-of-output': ([hertz]) => `the capacitor before the output, whose corner is at ${hertz}`,
   'warm-junction': ([celsius]) => `the warmth of the junction, ${celsius}`,
+  'collector-capacitance': ([farads]) => `the capacitance of base and collector, ${farads}`,
+  'base-resistance': ([ohms]) => `the resistance of the base inside the transistor, ${ohms}`,
   'wave-shape': ([volts, share]) => `the shape of the wave: its fundamental is ${volts}, its distortion ${share}`,
 };
 

@@ -110,6 +110,25 @@ describe('the rules of the ledger', () => {
     close(rule(ledger, 'low corner'), outside('D8', 'corner, 470 uF, 16 ohm load, 6 ohm stage'), 1e-9, 0, 'corner');
   });
 
+  // Source: derived (check D12) from the model of Kozikowski, IEEE Trans. Circuit Theory 11 (1964).
+  it('D12: the frequency at which a follower rings into 100 pF', () => {
+    const [current, beta, source] = [0.004, 150, 1800];
+    const { ledger } = impedance({
+      supplies: { vcc: 12 },
+      devices: { q: { npn: ideal(SATURATION, beta, { forwardTransitTime: 1 / (2 * Math.PI * 2e8) }) } },
+      parts: {
+        Q1: { npn: 'q', collector: 'vcc', base: 'in', emitter: 'out' },
+        I1: { current: (current * (beta + 1)) / beta, from: 'out', to: 'gnd' },
+      },
+      drive: { node: 'in', sourceResistance: source, waveform: 'none', offset: 5 + (current / beta) * source, frequency: 1000 },
+      output: 'out',
+      loads: { cable: { capacitor: 100e-12 } },
+    });
+    const entry = ledger.find((one) => one.quantity === 'undamped frequency of the ringing');
+    close(entry?.computed, outside('D12', 'f0 at 100 pF'), 1e-6, 0, 'f0 of the poles');
+    close(entry?.rule.value, outside('D12', 'f0 at 100 pF'), PENCIL, 0, 'f0 of the rule');
+  });
+
   // Source: load-line argument, any textbook (from memory).
   it('E14: the flat of a coupled follower is I_Q (R_E in parallel with R_L)', () => {
     const { ledger } = swing({

@@ -6,6 +6,7 @@ import { applied, difference, evaluate, type Formula, number, product, quotient,
 import { stageGain } from './gain.ts';
 import { type Figure, type LedgerLine, line, type OmittedKind, type Term } from './line.ts';
 import { cornerLoss, reactanceTerms } from './reactance.ts';
+import { ringingLine } from './ringing.ts';
 import { lookInto } from './seen.ts';
 
 /** The answer's own figures, SI; gain with its sign where its phase is nearer to 180° than to 0. */
@@ -17,6 +18,8 @@ export interface SignalFigures {
   withoutBias: number | null;
   outputImpedance: number | null;
   lowCorner: number | null;
+  /** Undamped frequency of the least damped pair of poles, Hz, where one rings. */
+  ringing: number | null;
   /** Hz, by capacitor: the corner it makes alone with what the stage offers at its terminals. */
   corners: Record<string, number>;
 }
@@ -31,6 +34,7 @@ export function impedanceLedger(facts: RestFacts, figures: SignalFigures): Ledge
     ...seenLines(facts, figures),
     ...lowCornerLine(corners, figures),
     ...cornerLines(corners, figures),
+    ...ringingLine(facts, figures.ringing),
   ];
 }
 

@@ -29,6 +29,8 @@ export type OmittedKind =
   | 'charged-capacitor'
   | 'corner-of-output'
   | 'warm-junction'
+  | 'collector-capacitance'
+  | 'base-resistance'
   | 'low-current-drift';
 
 /** One term that the rule leaves out; its value is in the line's unit and adds to the rule's. */
