@@ -41,6 +41,14 @@ describe('a rule of thumb as a formula', () => {
     expect(evaluate(divider)).toBeCloseTo((12 * 56) / 95 - 0.65, 12);
   });
 
+  it('prints a factor met twice as its square, of a figure with its unit', () => {
+    const peak = symbol('V_P', 2, 'V');
+    const power = quotient(product(peak, peak), product(number(2), symbol('R_L', 32, 'Ω')));
+    expect(withSymbols(power)).toBe('V_P²/(2·R_L)');
+    expect(withNumbers(power).replace(/\u00a0/g, ' ')).toBe('(2 V)²/(2 · 32 Ω)');
+    expect(evaluate(power)).toBe(4 / 64);
+  });
+
   it('puts brackets where the signs would run together', () => {
     const between = quotient(difference(negative(symbol('V_BE', 0.65, 'V')), symbol('V_EE', -9, 'V')), symbol('R3', 2700, 'Ω'));
     expect(plain(withNumbers(between))).toBe('(−0.65 V − (−9 V))/2.7 kΩ');

@@ -112,7 +112,14 @@ function printed(formula: Formula, text: (leaf: Leaf) => string, times: string):
     case 'negative':
       return `\u2212${inside(formula.of, 'parallel')}`;
     case 'product':
-      return formula.factors.map((f) => inside(f, 'product')).join(times);
+      return squares(formula.factors)
+        .map(({ factor, twice }) => {
+          if (!twice) return inside(factor, 'product');
+          const shown = inside(factor, 'symbol');
+          // A figure with its unit stands in brackets: the square is of both.
+          return /^[^\s\u00a0]+$/.test(shown) || shown.startsWith('(') ? `${shown}²` : `(${shown})²`;
+        })
+        .join(times);
     case 'quotient':
       return `${inside(formula.over, 'product')}/${inside(formula.under, 'symbol')}`;
     case 'parallel':
@@ -122,6 +129,17 @@ function printed(formula: Formula, text: (leaf: Leaf) => string, times: string):
     case 'relation':
       return `${formula.name} at ${printed(formula.of, text, times)}`;
   }
+}
+
+/** The factors of a product in order, a pair of equal ones in a row as one square. */
+export function squares(factors: readonly Formula[]): { factor: Formula; twice: boolean }[] {
+  const found: { factor: Formula; twice: boolean }[] = [];
+  for (const factor of factors) {
+    const last = found.at(-1);
+    if (last && !last.twice && factor.kind !== 'number' && JSON.stringify(last.factor) === JSON.stringify(factor)) last.twice = true;
+    else found.push({ factor, twice: false });
+  }
+  return found;
 }
 
 /** A term of a sum with the sign before it. The first of a sum may carry its own minus. */

@@ -1,5 +1,5 @@
 /** A formula as MathML (presentation elements of MathML Core, W3C), as text; every name and figure is escaped. */
-import { type Formula, type Leaf, leafText } from './formula.ts';
+import { type Formula, type Leaf, leafText, squares } from './formula.ts';
 
 const ESCAPES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' };
 const escaped = (text: string): string => text.replace(/[&<>"']/g, (c) => ESCAPES[c]);
@@ -39,7 +39,11 @@ function typeset(formula: Formula): string {
     case 'negative':
       return row(operator('\u2212'), formula.of.kind === 'sum' ? bracketed(typeset(formula.of)) : typeset(formula.of));
     case 'product':
-      return row(formula.factors.map(factor).join(operator('\u22c5')));
+      return row(
+        squares(formula.factors)
+          .map((one) => (one.twice ? `<msup>${row(factor(one.factor))}<mn>2</mn></msup>` : factor(one.factor)))
+          .join(operator('\u22c5')),
+      );
     case 'quotient':
       return `<mfrac>${row(typeset(formula.over))}${row(typeset(formula.under))}</mfrac>`;
     case 'parallel':
