@@ -1,5 +1,5 @@
 /** The page: the stage on the left, the questions on the right. */
-import { createEffect, createMemo, createSignal, type JSX, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createMemo, createSignal, type JSX, lazy, onCleanup, onMount, Show } from 'solid-js';
 import type { Question } from '../answers/types.ts';
 import { type Moment, momentAt, momentAtRest } from '../session/instant.ts';
 import type { Frame } from '../session/session.ts';
@@ -12,14 +12,16 @@ import { DriveControls } from './drive.tsx';
 import { Header } from './header.tsx';
 import { Loads } from './loads.tsx';
 import { mentions } from './mentions.ts';
-import { OpenPanel } from './open-panel.tsx';
-import { OutlineForm } from './outline-form.tsx';
 import { ImpedanceSection, QuiescentSection, type SectionsProps, SwingSection, WaveformSection } from './sections.tsx';
 import { Problems, SheetText } from './sheet-text.tsx';
 import { ShortAnswers } from './short.tsx';
 import { answered, questionsOf, restOf, store } from './store.ts';
 import { Strip } from './strip.tsx';
 import { Verbs } from './verbs.tsx';
+
+/** What opens other sheets is loaded when it is first shown: the first answer does not wait for it. */
+const OpenPanel = lazy(async () => ({ default: (await import('./open-panel.tsx')).OpenPanel }));
+const OutlineForm = lazy(async () => ({ default: (await import('./outline-form.tsx')).OutlineForm }));
 
 /** Columns are laid out again in steps of this many px. */
 const STEP = 20;
@@ -102,7 +104,14 @@ export function App(): JSX.Element {
             <OpenPanel first={false} onDone={() => setOpenShown(false)} />
           </Show>
           <Show when={desk.outline()}>{(outline) => <OutlineForm outline={outline()} />}</Show>
-          <Show when={shownSheet()} fallback={<NothingOpen />}>
+          <Show
+            when={shownSheet()}
+            fallback={
+              <Show when={desk.started()}>
+                <NothingOpen />
+              </Show>
+            }
+          >
             {(sheet) => (
               <>
                 <Drawing

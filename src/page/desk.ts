@@ -5,8 +5,8 @@ import { quantityAt } from '../sheet/index.ts';
 import type { DriveWaveform, Sheet } from '../sheet/types.ts';
 import { say } from '../words/numbers.ts';
 import { type Changed, changedBy, verbOf } from './edits.ts';
-import { EXAMPLES } from './examples.ts';
 import { download, fileNameOf, textOfFile } from './files.ts';
+import { FIRST_EXAMPLE } from './first-example.ts';
 import { allKept, type Kept, keep, kept } from './keep.ts';
 import { fragmentOf, textOf } from './link.ts';
 import type { Outline } from './outlines.ts';
@@ -23,6 +23,8 @@ function createDesk() {
   const [draftProblem, setDraftProblem] = createSignal('');
   const [selected, setSelected] = createSignal<string | null>(null);
   const [outline, setOutline] = createSignal<Outline | null>(null);
+  /** True once it is known what this tab shows. */
+  const [started, setStarted] = createSignal(false);
   let id: string = newId();
   /** Lets go of the sheet that this tab holds. */
   let letGo: (() => void) | null = null;
@@ -207,6 +209,14 @@ function createDesk() {
   /** Opens what this tab showed last, or the sheet of the link, or the example. */
   async function start(): Promise<void> {
     try {
+      await openFirst();
+    } finally {
+      setStarted(true);
+    }
+  }
+
+  async function openFirst(): Promise<void> {
+    try {
       const carried = await textOf(location.hash);
       if (carried !== null) {
         history.replaceState(null, '', location.pathname + location.search);
@@ -224,7 +234,7 @@ function createDesk() {
       store.open(found.text, { saved: found.saved, past: found.past });
     } else {
       void hold(id);
-      if (EXAMPLES[0] !== undefined) store.open(EXAMPLES[0].text);
+      store.open(FIRST_EXAMPLE);
     }
     rememberTab();
   }
@@ -396,6 +406,7 @@ function createDesk() {
     save,
     link,
     start,
+    started,
     listen,
     kept: allKept,
     nodes: nodesOf,
