@@ -1,4 +1,5 @@
 /** Transistors that work together: mirrors, Darlingtons of both kinds, complementary and differential pairs, multipliers. */
+import { terminalsOf } from '../sheet/terminals.ts';
 import type { NodeName, Transistor } from '../sheet/types.ts';
 import type { Role } from './role.ts';
 import type { SignalGraph } from './roles-graph.ts';
@@ -91,12 +92,14 @@ export function pairs(graph: SignalGraph, isFollower: (t: Transistor) => boolean
   return found;
 }
 
-/** Base resistors of a multiplier: one to the collector, one to the emitter, and nothing else on the base. Null otherwise. */
+/** Base resistors of a multiplier: a chain to the collector, one to the emitter, and nothing else on the base. Null otherwise. */
 export function multiplier(graph: SignalGraph, t: Transistor): Role['divider'] | null {
-  const around = graph.resistorsAt(t.base);
-  const upper = around.filter((r) => graph.same(r.other, t.collector)).map((r) => r.name);
-  const lower = around.filter((r) => graph.same(r.other, t.emitter)).map((r) => r.name);
-  if (upper.length === 0 || lower.length === 0 || upper.length + lower.length < around.length) return null;
+  const chains = graph.resistorsAt(t.base).map((r) => chainFrom(graph, t, r));
+  const to = (end: NodeName): string[] => [...new Set(chains.flatMap((c) => (graph.same(c.end, end) ? c.names : [])))];
+  const upper = to(t.collector);
+  const lower = to(t.emitter);
+  const astray = chains.some((c) => !graph.same(c.end, t.collector) && !graph.same(c.end, t.emitter));
+  if (upper.length === 0 || lower.length === 0 || astray) return null;
   const ends = [t.base, t.collector, t.emitter];
   const stranger = graph.sheet.parts.some((part) => {
     if (part.name === t.name || part.lifted || part.kind === 'resistor' || part.kind === 'trimmer') return false;
@@ -107,4 +110,23 @@ export function multiplier(graph: SignalGraph, t: Transistor): Role['divider'] |
     return !ends.some((end) => graph.same(end, a)) || !ends.some((end) => graph.same(end, b));
   });
   return stranger || graph.sheet.drive?.node === t.base ? null : { upper, lower };
+}
+
+/** From the base along resistors in series (a trimmer's half among them), to the first node where something else hangs. */
+function chainFrom(graph: SignalGraph, t: Transistor, first: { name: string; other: NodeName }): { names: string[]; end: NodeName } {
+  const names = [first.name];
+  let from = t.base;
+  let end = first.other;
+  while (!graph.same(end, t.collector) && !graph.same(end, t.emitter) && names.length <= graph.sheet.parts.length) {
+    const onwards = graph.resistorsAt(end).filter((r) => !graph.same(r.other, from));
+    const at = end;
+    const others = graph.sheet.parts.some(
+      (part) => part.kind !== 'resistor' && part.kind !== 'trimmer' && !part.lifted && terminalsOf(part).some(([, node]) => node === at),
+    );
+    if (onwards.length !== 1 || others) break;
+    names.push(onwards[0].name);
+    from = end;
+    end = onwards[0].other;
+  }
+  return { names, end };
 }
