@@ -64,7 +64,7 @@ function task(role: Role, figures: RoleFigures): string {
     case 'diode-connected':
       return `base and collector are one node, ${saySize(figures.baseEmitterVoltage, 'V')} to its emitter`;
     case 'V_BE multiplier':
-      return `${listed([...(role.divider?.upper ?? []), ...(role.divider?.lower ?? [])])} set the ${saySize(figures.collectorEmitterVoltage, 'V')} across it`;
+      return `${listed([...new Set([...(role.divider?.upper ?? []), ...(role.divider?.lower ?? [])])])} set the ${saySize(figures.collectorEmitterVoltage, 'V')} across it`;
     case 'half of a complementary pair':
       return [`with ${partner}${through}`, onward(role)].filter((clause) => clause !== null).join(', ');
     case 'half of a differential pair':
