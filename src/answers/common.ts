@@ -30,6 +30,16 @@ export function noAnswer(question: Question, sheet: Sheet, failure: Failure, not
 
 /** Notes that hold for any answer that stands on the quiescent point: heat, load, whether it holds, reversed and overstressed capacitors. */
 export function quiescentNotes(stage: Stage, isothermal: boolean): Note[] {
+  const known = noted.get(stage);
+  const notes = known?.isothermal === isothermal ? known.notes : notesAtRest(stage, isothermal);
+  noted.set(stage, { isothermal, notes });
+  return [...notes];
+}
+
+/** What was noted before, by stage: several answers about one stage begin alike. */
+const noted = new WeakMap<Stage, { isothermal: boolean; notes: Note[] }>();
+
+function notesAtRest(stage: Stage, isothermal: boolean): Note[] {
   const { sheet, network, paths } = stage;
   const ambient = sheet.ambient - KELVIN;
   const notes: Note[] = [];

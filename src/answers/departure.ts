@@ -3,12 +3,18 @@ import type { Quadrature } from '../measure/integrals.ts';
 import { shapeOf } from '../solve/generator.ts';
 import { LinearKernel } from '../solve/linear-kernel.ts';
 import { type Orbit, orbitAt } from '../solve/orbit.ts';
-import { ACCURATE, PeriodicSolver } from '../solve/periodic.ts';
+import { ACCURATE, type PeriodicOptions, PeriodicSolver } from '../solve/periodic.ts';
 import type { Stage } from '../solve/stage.ts';
 import type { MovingDrive, Settled } from './settle.ts';
 
-/** The small-signal response to the same drive, settled. */
-export function linearOrbit(stage: Stage, drive: MovingDrive, peak: number): Orbit {
+/** The small-signal response to the same drive, settled; found again from one nearby of the same period where there is one. */
+export function linearOrbit(
+  stage: Stage,
+  drive: MovingDrive,
+  peak: number,
+  options: PeriodicOptions = ACCURATE,
+  near: Orbit | null = null,
+): Orbit {
   const linear = new LinearKernel(stage.kernel, stage.x);
   const shape = shapeOf(drive);
   const solver = new PeriodicSolver(linear, {
@@ -16,7 +22,7 @@ export function linearOrbit(stage: Stage, drive: MovingDrive, peak: number): Orb
     corners: shape.corners,
     emf: (p) => drive.offset + peak * shape.at(p),
   });
-  return solver.solve(stage.x, ACCURATE).orbit;
+  return ((near && solver.resume(near, options)) ?? solver.solve(stage.x, options)).orbit;
 }
 
 /** Rms of (alternating output less the small-signal response to the same drive) over the rms of that response. */
@@ -27,9 +33,10 @@ export function departureOf(
   quadrature: Quadrature,
   values: Float64Array,
   mean: number,
+  options: PeriodicOptions = ACCURATE,
 ): number | null {
   stage.kernel.setTemperatures(stage.temperatures);
-  const orbit = linearOrbit(stage, drive, settled.peak);
+  const orbit = linearOrbit(stage, drive, settled.peak, options);
   const out = stage.network.outputNode;
   const x = new Float64Array(orbit.n);
   const response = new Float64Array(quadrature.time.length);

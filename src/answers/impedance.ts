@@ -12,6 +12,8 @@ import type { AskOptions, ImpedanceAnswer, NoAnswer, Phasor, PhasorCurve } from 
 const USUAL_FREQUENCY = 1000;
 /** Points of the curve per decade, where the question does not say. */
 const PER_DECADE = 20;
+/** The same while a knob turns. */
+const PER_DECADE_BRIEFLY = 8;
 /** Decades shown beyond the corners and the drive, and where nothing bends. */
 const MARGIN = 1;
 
@@ -35,7 +37,7 @@ export function impedanceAnswer(stage: Stage, options: AskOptions, isothermal: b
   const here = seen.at(omega(frequency));
   const from = options.from ?? pow(10, Math.floor(decades(1, Math.min(frequency, corners.low ?? frequency))) - MARGIN);
   const to = options.to ?? pow(10, Math.ceil(decades(1, Math.max(frequency, corners.high ?? frequency))) + MARGIN);
-  const points = Math.max(2, options.points ?? Math.round(decades(from, to) * PER_DECADE) + 1);
+  const points = Math.max(2, options.points ?? Math.round(decades(from, to) * (options.brief ? PER_DECADE_BRIEFLY : PER_DECADE)) + 1);
   const curve: ImpedanceAnswer['curve'] = {
     frequency: [],
     gain: emptyCurve(),

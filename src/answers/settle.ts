@@ -130,7 +130,8 @@ function amplitudeAtNode(stage: Stage, drive: MovingDrive, wanted: number, withP
   throw new NotSettled(AMPLITUDE_ROUNDS);
 }
 
-function periodicDrive(drive: MovingDrive, peak: number): PeriodicDrive {
+/** The generator's alternating part over one period. */
+export function periodicDrive(drive: MovingDrive, peak: number): PeriodicDrive {
   const shape = shapeOf(drive);
   return { period: 1 / drive.frequency, corners: shape.corners, emf: (phase) => drive.offset + peak * shape.at(phase) };
 }

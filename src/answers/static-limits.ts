@@ -35,8 +35,22 @@ export interface StaticLimits {
   sameWay: boolean;
 }
 
-/** Traces the transfer of a stage that has a drive and an output; null where its rest has no solution. */
+/** What was traced before, by stage: several answers and their help measure by the same limits. */
+const traced = new WeakMap<Stage, StaticLimits | null>();
+
+/**
+ * Traces the transfer of a stage that has a drive and an output and stands at its quiescent temperatures; null where its
+ * rest has no solution.
+ */
 export function staticLimits(stage: Stage): StaticLimits | null {
+  const known = traced.get(stage);
+  if (known !== undefined) return known;
+  const found = trace(stage);
+  traced.set(stage, found);
+  return found;
+}
+
+function trace(stage: Stage): StaticLimits | null {
   const { sheet } = stage;
   const groups = decideHeld(stage, sheet.drive?.frequency);
   const transfer = quiescentTransfer(stage, groups);

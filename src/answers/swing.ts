@@ -13,14 +13,17 @@ import type { Note } from './notes.ts';
 import { ratingPassed } from './ratings.ts';
 import { staticLimits, supplySpan } from './static-limits.ts';
 import type { Side } from './told.ts';
-import type { NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
+import type { AskOptions, NoAnswer, SwingAnswer, SwingLimit } from './types.ts';
 
 /** The printed curve goes this share of the distance between the limits beyond each. */
 const MARGIN = 0.16;
 /** Evenly spaced points of the printed curve; those the tracing needed come besides. */
 const PRINTED = 241;
+const PRINTED_BRIEFLY = 61;
 
-export function swingAnswer(stage: Stage, isothermal: boolean, help: boolean): SwingAnswer | NoAnswer {
+export function swingAnswer(stage: Stage, isothermal: boolean, options: AskOptions): SwingAnswer | NoAnswer {
+  const brief = options.brief ?? false;
+  const help = options.help ?? true;
   const { sheet, network } = stage;
   if (network.generator < 0) return noAnswer('swing', sheet, { kind: 'no-drive', needs: 'drive' });
   if (network.outputNode < 0) return noAnswer('swing', sheet, { kind: 'no-output' });
@@ -30,7 +33,7 @@ export function swingAnswer(stage: Stage, isothermal: boolean, help: boolean): S
   const { groups, sweep, rest, reach, curve, limits, high, low, sameWay } = found;
   const notes: Note[] = [...quiescentNotes(stage, isothermal), { kind: 'junctions-as-at-rest' }, ...reactiveNotes(stage, groups)];
   if (sameWay) notes.push({ kind: 'both-directions-same-way' });
-  const printed = printedCurve(sweep, curve, [limits.up, limits.down]);
+  const printed = printedCurve(sweep, curve, [limits.up, limits.down], brief ? PRINTED_BRIEFLY : PRINTED);
   const states = new CurveStates(sweep, printed);
   const distance = high && low ? Math.abs(high.at.output - low.at.output) : supplySpan(sheet);
   const peak = emfPeak(sheet);
@@ -42,6 +45,7 @@ export function swingAnswer(stage: Stage, isothermal: boolean, help: boolean): S
     states,
     reach,
     distance,
+    brief,
     extreme: (direction) => (peak === null ? null : offset + direction * peak),
   };
   const told = (limit: Limit | null, side: Side): SwingLimit | null => {
@@ -67,7 +71,7 @@ export function swingAnswer(stage: Stage, isothermal: boolean, help: boolean): S
     quiescentOutput: rest.output,
     high: told(high, 'high'),
     low: told(low, 'low'),
-    clean: ends.length > 0 ? cleanOutput(stage, Math.min(...ends), Math.max(...ends), limits.nil) : null,
+    clean: ends.length > 0 && !brief ? cleanOutput(stage, Math.min(...ends), Math.max(...ends), limits.nil) : null,
     conducts,
     deadZone: conducts && deadZoneOf(conducts, offset),
     held: partsOf(stage, groups, true),
@@ -84,7 +88,7 @@ function deadZoneOf(conducts: { from: number; to: number }[], offset: number): {
 }
 
 /** The curve as printed: evenly spaced points and those that the tracing needed, in rising order of the drive. */
-function printedCurve(sweep: Sweep, curve: TransferCurve, limits: (Limit | null)[]): SweepPoint[] {
+function printedCurve(sweep: Sweep, curve: TransferCurve, limits: (Limit | null)[], count: number): SweepPoint[] {
   const all = [...[...curve.down].reverse(), curve.rest, ...curve.up];
   const drives = limits.flatMap((l) => (l ? [l.at.drive] : []));
   const first = all[0].drive;
@@ -100,8 +104,8 @@ function printedCurve(sweep: Sweep, curve: TransferCurve, limits: (Limit | null)
   const inside = all.filter((p) => p.drive > from && p.drive < to);
   const points: SweepPoint[] = [];
   let near = inside[0] ?? curve.rest;
-  for (let k = 0; k < PRINTED; k++) {
-    const drive = from + ((to - from) * k) / (PRINTED - 1);
+  for (let k = 0; k < count; k++) {
+    const drive = from + ((to - from) * k) / (count - 1);
     const nearest = inside.reduce((best, p) => (Math.abs(p.drive - drive) < Math.abs(best.drive - drive) ? p : best), near);
     const p = sweep.at(drive, nearest);
     if (p) {

@@ -23,6 +23,8 @@ export interface AnswerBase {
   assumptions: string[];
   warnings: string[];
   ledger: LedgerEntry[];
+  /** Asked to be brief: what takes longer is left out (clean output, ledger, help, further resting points, what relief would bring). */
+  brief?: true;
   /** One to three sentences that answer the question, figures as in this object. */
   sentences: string[];
 }
@@ -195,6 +197,8 @@ export interface AskOptions {
   search?: boolean;
   /** swing and waveform: also what would help, by asking changed circuits; default true. */
   help?: boolean;
+  /** While a knob turns: the same figures to 1e-4 of each node's scale, without what takes longer; default false. */
+  brief?: boolean;
   /** impedance */
   frequency?: number;
   from?: number;

@@ -12,7 +12,7 @@ import { log, square } from '../numerics/elementary.ts';
 import { emfPeak, shapeOf } from '../solve/generator.ts';
 import { type Orbit, orbitAt, stepAt, stepsOf } from '../solve/orbit.ts';
 import { currentsAlong } from '../solve/orbit-currents.ts';
-import { NotSettled } from '../solve/periodic.ts';
+import { ACCURATE, NotSettled, type PeriodicOptions } from '../solve/periodic.ts';
 import { polesAt } from '../solve/poles.ts';
 import type { Stage } from '../solve/stage.ts';
 import { RunFailed, runFrom, switchedOn } from '../solve/transient.ts';
@@ -24,6 +24,7 @@ import { type MovingDrive, movingDrive, type Settled, settle } from './settle.ts
 import { SPANS, staticLimits, supplySpan } from './static-limits.ts';
 import { sideOf, worstStretch } from './told.ts';
 import type { AskOptions, Cause, Help, NoAnswer, WaveformAnswer } from './types.ts';
+import { BRIEF, type Warm } from './warm.ts';
 
 const USUAL_SAMPLES = 512;
 const USUAL_HARMONICS = 20;
@@ -37,21 +38,28 @@ const STILL = 1e-3;
 /** A multiplier above this is not settled; below it rounding may have made it. */
 const UNSETTLED = 1 + 1e-9;
 
-export function waveformAnswer(stage: Stage, options: AskOptions, isothermal: boolean): WaveformAnswer | NoAnswer {
+export function waveformAnswer(stage: Stage, options: AskOptions, isothermal: boolean, warm?: Warm): WaveformAnswer | NoAnswer {
   const { sheet, network } = stage;
   if (network.generator < 0) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: 'drive' });
   const drive = movingDrive(sheet);
   if (options.fromRest && (drive?.amplitude || sheet.drive?.waveform === 'none')) return fromRest(stage, drive, options);
   if (!drive?.amplitude) return noAnswer('waveform', sheet, { kind: 'no-drive', needs: drive ? 'amplitude' : 'frequency' });
-  return settledAnswer(stage, drive, options, isothermal);
+  return settledAnswer(stage, drive, options, isothermal, warm);
 }
 
-function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, isothermal: boolean): WaveformAnswer | NoAnswer {
+function settledAnswer(
+  stage: Stage,
+  drive: MovingDrive,
+  options: AskOptions,
+  isothermal: boolean,
+  warm: Warm | undefined,
+): WaveformAnswer | NoAnswer {
+  const accuracy = warm ? BRIEF : ACCURATE;
   const { sheet, kernel } = stage;
   const restNotes = quiescentNotes(stage, isothermal);
   let settled: Settled;
   try {
-    settled = settle(stage, drive);
+    settled = warm ? warm.settle(stage, drive) : settle(stage, drive);
   } catch (e) {
     if (!(e instanceof NotSettled)) throw e;
     return unsettled(stage, drive, null, e.shots);
@@ -62,17 +70,19 @@ function settledAnswer(stage: Stage, drive: MovingDrive, options: AskOptions, is
   if (drive.atNode) notes.push({ kind: 'amplitude-at-node', node: drive.node, peakToPeak: 2 * settled.peak });
   const harmonics = Math.max(2, options.harmonics ?? USUAL_HARMONICS);
   const common = describe(stage, settled.orbit, options, harmonics, settled.temperatures);
-  const causes = stretchCauses(stage, drive, settled, common.history.stretches);
+  // The test of the limits takes a while to set up: not where there is nothing to explain.
+  const odd = common.answer.stretches.length + common.answer.turnedOn.length > 0;
+  const causes = odd ? stretchCauses(stage, drive, settled, common.history.stretches, warm) : null;
   common.answer.stretches.forEach((s, k) => {
-    s.cause = causes.causeOf(common.history.stretches[k]);
+    s.cause = causes?.causeOf(common.history.stretches[k]) ?? null;
   });
   for (const on of common.answer.turnedOn) {
     const device = deviceNames(stage).indexOf(on.part);
-    on.cause = causes.causeOf({ device, state: 'active', from: on.from, to: on.to }, true);
+    on.cause = causes?.causeOf({ device, state: 'active', from: on.from, to: on.to }, true) ?? null;
   }
   const help = (options.help ?? true) ? { help: helpAgainst(stage, isothermal, { ...common.answer, period: 1 / drive.frequency }) } : {};
   kernel.setTemperatures(settled.temperatures);
-  const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics);
+  const spectrum = spectrumWithDeparture(stage, drive, settled, common, harmonics, accuracy);
   if (drive.waveform !== 'sine')
     notes.push({
       kind: 'drive-harmonics',
@@ -109,7 +119,13 @@ function helpAgainst(
   return found && helpFor(stage, isothermal, side, worst.cause, found);
 }
 
-function stretchCauses(stage: Stage, drive: MovingDrive, settled: Settled, stretches: StateStretch[]): StretchCauses {
+function stretchCauses(
+  stage: Stage,
+  drive: MovingDrive,
+  settled: Settled,
+  stretches: StateStretch[],
+  warm: Warm | undefined,
+): StretchCauses {
   const shape = shapeOf(drive);
   const span = supplySpan(stage.sheet);
   stage.kernel.setTemperatures(stage.temperatures);
@@ -117,11 +133,12 @@ function stretchCauses(stage: Stage, drive: MovingDrive, settled: Settled, stret
     {
       stage,
       orbit: settled.orbit,
-      linear: linearOrbit(stage, drive, settled.peak),
+      linear: warm ? warm.response(stage, drive, settled.peak) : linearOrbit(stage, drive, settled.peak),
       period: 1 / drive.frequency,
       emf: (t) => drive.offset + settled.peak * shape.at(t * drive.frequency),
       temperatures: settled.temperatures,
       stretches,
+      brief: warm !== undefined,
     },
     SPANS * span,
     span,
@@ -222,6 +239,7 @@ function spectrumWithDeparture(
   settled: Settled,
   common: { quadrature: Quadrature; values: Float64Array },
   harmonics: number,
+  accuracy: PeriodicOptions,
 ): WaveformAnswer['spectrum'] | null {
   const { network } = stage;
   const out = network.outputNode;
@@ -229,7 +247,7 @@ function spectrumWithDeparture(
   const period = 1 / drive.frequency;
   const { quadrature, values } = common;
   const s = spectrumOf(quadrature, period, values, settled.orbit.n, out, harmonics);
-  const departure = drive.waveform === 'sine' ? undefined : departureOf(stage, drive, settled, quadrature, values, s.mean);
+  const departure = drive.waveform === 'sine' ? undefined : departureOf(stage, drive, settled, quadrature, values, s.mean, accuracy);
   return {
     fundamental: s.fundamental,
     harmonics: s.harmonics,

@@ -44,6 +44,8 @@ export interface StretchContext {
   emf: (t: number) => number;
   temperatures: Float64Array;
   stretches: StateStretch[];
+  /** True: the evidence is measured by the supplies' span, the limits are not traced for it. */
+  brief: boolean;
 }
 
 export class StretchCauses {
@@ -67,7 +69,9 @@ export class StretchCauses {
     const transfer = quiescentTransfer(stage, groups);
     this.restSweep = transfer && new Sweep(transfer);
     this.rest = transfer && (this.restSweep as Sweep).at(stage.sheet.drive?.offset ?? 0, transfer.x);
-    this.limits = this.restSweep && this.rest && findLimits(this.restSweep, traceBoth(this.restSweep, this.rest, reach));
+    this.limits = context.brief
+      ? null
+      : this.restSweep && this.rest && findLimits(this.restSweep, traceBoth(this.restSweep, this.rest, reach));
     const { up, down } = this.limits ?? {};
     this.distance = up && down ? Math.abs(up.at.output - down.at.output) : span;
     this.instants = new Instants(stage, groups, orbit, emf, temperatures);

@@ -31,6 +31,8 @@ export interface LimitContext {
   reach: number;
   /** Distance between the limits' outputs, or the supply span. */
   distance: number;
+  /** True: relief is not looked for, and what is proven stands on the rest of the evidence. */
+  brief: boolean;
   /** The generator's own extreme in each direction, V of electromotive force: what is asked when the limit lies within it. */
   extreme: (direction: 1 | -1) => number | null;
 }
@@ -67,12 +69,13 @@ export function causeOfLimit(context: LimitContext, limit: Limit): Cause {
   const drive = driveAsked(context, limit);
   const demand = happened.event === 'saturates' ? baseDemand(context, k, limit.at) : demandAsked(context, limit, k, drive);
   const evidence = evidenceOf(context, limit, k, happened);
-  const relief = evidence ? reliefOf(context, limit, k, happened.event) : null;
+  const relief = evidence && !context.brief ? reliefOf(context, limit, k, happened.event) : null;
   const rest = evidence?.rest;
   const agrees = rest ? Math.abs(rest.output - rest.changed) <= AGREES * context.distance : false;
   const moved =
-    relief !== null &&
-    (relief.volts === null || Math.abs(relief.volts - limit.at.output) > MOVES * Math.abs(limit.at.output - context.curve.rest.output));
+    context.brief ||
+    (relief !== null &&
+      (relief.volts === null || Math.abs(relief.volts - limit.at.output) > MOVES * Math.abs(limit.at.output - context.curve.rest.output)));
   const alone = named.second === null && shares[devices[k].part] >= 0.5;
   const proven = alone && agrees && moved;
   const missing = proven ? undefined : !alone ? 'shared' : !rest ? 'no-state' : !agrees ? 'disagrees' : 'no-relief';

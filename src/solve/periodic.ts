@@ -30,6 +30,10 @@ export interface PeriodicOptions {
   tolerance: number;
   /** Most steps of the mesh. */
   most: number;
+  /** Steps of the first mesh. */
+  first?: number;
+  /** Share of a node's scale below which Newton's steps count as done. */
+  done?: number;
 }
 export const ACCURATE: PeriodicOptions = { tolerance: 4e-6, most: 2400 };
 
@@ -84,7 +88,8 @@ export class PeriodicSolver {
   /** Solves from a quiescent state (unknowns x). Throws {@link NotSettled}. */
   solve(x: Float64Array, options: PeriodicOptions = ACCURATE): PeriodicOutcome {
     let shots = 0;
-    for (const steps of [FIRST_STEPS, 4 * FIRST_STEPS, 16 * FIRST_STEPS]) {
+    const first = options.first ?? FIRST_STEPS;
+    for (const steps of [first, 4 * FIRST_STEPS, 16 * FIRST_STEPS]) {
       const { mesh, corner } = evenMesh(this.drive.period, this.drive.corners, steps);
       const orbit: Orbit = { mesh, corner, n: this.kernel.n, x: new Float64Array((mesh.length - 1) * STAGES * this.kernel.n) };
       const start = this.chargesAt(x);
@@ -108,11 +113,11 @@ export class PeriodicSolver {
   private refine(first: Orbit, options: PeriodicOptions): Omit<PeriodicOutcome, 'shots'> | null {
     let orbit = first;
     const before = this.iterations;
-    if (!this.newton(orbit)) return null;
+    if (!this.newton(orbit, options.done)) return null;
     let errors = meshErrors(orbit, this.scales(orbit));
     for (let round = 0; round < REFINEMENTS && largest(errors) > options.tolerance; round++) {
       const next = this.transferred(orbit, refinedMesh(orbit, errors, this.drive.corners, options.tolerance, options.most));
-      if (!this.newton(next)) break;
+      if (!this.newton(next, options.done)) break;
       orbit = next;
       errors = meshErrors(orbit, this.scales(orbit));
     }
@@ -168,7 +173,7 @@ export class PeriodicSolver {
    * One Newton iteration after another over all stages of the period. The orbit is changed in place; on success it
    * solves the collocation equations and `monodromy` belongs to it.
    */
-  private newton(orbit: Orbit, most = 40): boolean {
+  private newton(orbit: Orbit, done = DONE, most = 40): boolean {
     const { kernel, block, space } = this;
     const n = kernel.n;
     const m = space.rows.length;
@@ -222,7 +227,7 @@ export class PeriodicSolver {
         const base = s * stride;
         for (let i = 0; i < width; i++) orbit.x[s * width + i] += share * change[base + i];
       }
-      if (!limited && share === 1 && worst < DONE) return true;
+      if (!limited && share === 1 && worst < done) return true;
       calm = worst < 1e-6 && !limited ? calm + 1 : 0;
       if (calm >= 4) return true;
     }
