@@ -30,7 +30,7 @@ async function settled(page) {
     () =>
       document.querySelector('.headline')?.textContent?.length > 0 &&
       document.querySelector('.stage .mark') !== null &&
-      document.querySelector('.stale') === null,
+      document.querySelector('.stale, .waits') === null,
     null,
     { timeout: 30_000 },
   );

@@ -1,25 +1,26 @@
-/** Two workers with the same engine: one for what is in view, one for the rest. */
+/** Three workers with the same engine: two share what follows the hand, one answers in full when it rests. Each starts when it is first asked. */
 import type { FromWorker, Port, ToWorker } from '../session/protocol.ts';
 
 function port(): Port {
   const start = (): Worker => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
-  let worker = start();
+  let worker: Worker | null = null;
   let heard: (message: FromWorker) => void = () => undefined;
-  const listen = (): void => {
+  const running = (): Worker => {
+    if (worker !== null) return worker;
+    worker = start();
     worker.onmessage = (event: MessageEvent<FromWorker>) => heard(event.data);
+    return worker;
   };
   return {
-    postMessage: (message: ToWorker) => worker.postMessage(message),
+    postMessage: (message: ToWorker) => running().postMessage(message),
     onMessage: (listener) => {
       heard = listener;
-      listen();
     },
     restart: () => {
-      worker.terminate();
-      worker = start();
-      listen();
+      worker?.terminate();
+      worker = null;
     },
   };
 }
 
-export const ports = (): { quick: Port; patient: Port } => ({ quick: port(), patient: port() });
+export const ports = (): { quick: Port; patient: Port; leisure: Port } => ({ quick: port(), patient: port(), leisure: port() });

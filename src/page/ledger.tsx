@@ -23,11 +23,22 @@ function difference(entry: LedgerEntry): string {
   return `${share < 0 ? '\u2212' : '+'}${Math.abs(share * 100).toFixed(0)}${NO_BREAK}%`;
 }
 
-export function Ledger(props: { entries: LedgerEntry[] }): JSX.Element {
+export interface LedgerProps {
+  entries: LedgerEntry[];
+  /** These lines are of an earlier input; the right ones follow when the knob rests. */
+  waits: boolean;
+}
+
+export function Ledger(props: LedgerProps): JSX.Element {
   return (
-    <Show when={props.entries.length > 0}>
-      <table class="ledger">
-        <caption>Ledger</caption>
+    <Show when={props.entries.length > 0} fallback={<Waiting waits={props.waits} />}>
+      <table class="ledger" classList={{ waits: props.waits }}>
+        <caption>
+          Ledger
+          <Show when={props.waits}>
+            <span class="computing"> follows when the knob rests</span>
+          </Show>
+        </caption>
         <thead>
           <tr>
             <th scope="col">quantity</th>
@@ -87,6 +98,15 @@ export function Ledger(props: { entries: LedgerEntry[] }): JSX.Element {
           </For>
         </tbody>
       </table>
+    </Show>
+  );
+}
+
+/** In place of a ledger that has not come yet. */
+function Waiting(props: { waits: boolean }): JSX.Element {
+  return (
+    <Show when={props.waits}>
+      <p class="note waits">The ledger follows.</p>
     </Show>
   );
 }

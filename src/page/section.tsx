@@ -1,7 +1,7 @@
 /** One question on the page: the question, the answer in words, figure, cause and evidence, ledger. */
 import { createMemo, For, type JSX, Show } from 'solid-js';
 import type { Answer, Cause, Question } from '../answers/types.ts';
-import { isUnanswered, type Result, type Unanswered } from '../session/protocol.ts';
+import { isBrief, isUnanswered, type Result, type Unanswered } from '../session/protocol.ts';
 import type { Frame } from '../session/session.ts';
 import { verdictOf } from '../session/verdicts.ts';
 import { type CauseContext, causeSentence, evidenceSentence } from '../words/causes.ts';
@@ -22,7 +22,7 @@ export interface SectionProps<A extends Answer> {
   frame: Frame;
   /** Said beside the question while its answer is of an earlier input: `computing for 330 Ω`. */
   computing: string;
-  children(answer: () => A): JSX.Element;
+  children(answer: () => A, full: () => A | undefined): JSX.Element;
 }
 
 export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
@@ -33,6 +33,18 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
     const given: Result | undefined = answer();
     return given === undefined || isUnanswered(given) ? undefined : (given as A);
   };
+  /** The last answer in full: while a knob turns, what the brief one leaves out stands dimmed from it. */
+  const full = createMemo<A | undefined>((last) => {
+    const given = sound();
+    return given === undefined || isBrief(given) ? last : given;
+  }, undefined);
+  const brief = (): boolean => answer() !== undefined && isBrief(answer() as Result);
+  const unsaid = (): string =>
+    brief()
+      ? (full()
+          ?.sentences.slice(sound()?.sentences.length ?? 0)
+          .join(' ') ?? '')
+      : '';
   const none = (): Unanswered | undefined => {
     const given = answer();
     return given !== undefined && isUnanswered(given) ? given : undefined;
@@ -69,8 +81,14 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
           <>
             <p class="answer">
               <Symbols text={given().sentences.join(' ')} />
+              <Show when={unsaid() !== ''}>
+                {' '}
+                <span class="waits">
+                  <Symbols text={unsaid()} />
+                </span>
+              </Show>
             </p>
-            {props.children(given)}
+            {props.children(given, full)}
             <For each={given().warnings}>
               {(warning) => (
                 <p class="caution">
@@ -79,7 +97,7 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
                 </p>
               )}
             </For>
-            <Ledger entries={given().ledger} />
+            <Ledger entries={(brief() ? full() : given())?.ledger ?? []} waits={brief()} />
             <Show when={given().assumptions.length > 0}>
               <p class="note">{given().assumptions.join(' ')}</p>
             </Show>
@@ -96,13 +114,18 @@ export function Section<A extends Answer>(props: SectionProps<A>): JSX.Element {
 export interface ProofProps {
   cause: Cause;
   context: CauseContext;
+  /** The same cause from the last answer in full, whose evidence stands in while this one's is not looked for. */
+  full?: Cause | undefined;
+  /** What would help against it. */
+  help?: string | undefined;
   /** Applies the evidence as a step that undo takes back; absent where it is no bench verb. */
   onTry?: (() => void) | undefined;
 }
 
 /** Cause and evidence, with the hatch that marks the stretch on the curve and on the time axis. */
 export function Proof(props: ProofProps): JSX.Element {
-  const evidence = (): string | null => evidenceSentence(props.cause, props.context);
+  const waits = (): boolean => props.full !== undefined && props.full !== props.cause;
+  const evidence = (): string | null => evidenceSentence(props.full ?? props.cause, props.context);
   const tryable = (): string | null => (props.cause.evidence?.change === 'lifted' ? props.cause.evidence.part : null);
   return (
     <dl class="proof" data-part={props.cause.part ?? ''}>
@@ -114,13 +137,19 @@ export function Proof(props: ProofProps): JSX.Element {
       </dd>
       <Show when={evidence() !== null || tryable() !== null}>
         <dt>Evidence</dt>
-        <dd>
+        <dd classList={{ waits: waits() }}>
           {evidence()}{' '}
           <Show when={tryable() !== null && props.onTry !== undefined}>
             <button type="button" class="txt" on:click={() => props.onTry?.()}>
               lift {tryable()} and look
             </button>
           </Show>
+        </dd>
+      </Show>
+      <Show when={props.help}>
+        <dt>Would help</dt>
+        <dd classList={{ waits: waits() }}>
+          <Symbols text={props.help ?? ''} />
         </dd>
       </Show>
     </dl>

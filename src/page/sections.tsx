@@ -85,8 +85,13 @@ export function QuiescentSection(props: SectionsProps): JSX.Element {
 export function SwingSection(props: SectionsProps): JSX.Element {
   return (
     <Section<SwingAnswer> question="swing" frame={props.frame} computing={props.computing}>
-      {(answer) => {
+      {(answer, full) => {
         const surroundings = createMemo(() => surroundingsOf(answer(), props.frame.sheet));
+        /** The same end in the last full answer, where it is the same cause. */
+        const before = (side: 'low' | 'high'): SwingAnswer['low'] => {
+          const [now, then] = [answer()[side], full()?.[side] ?? null];
+          return now?.cause.part === then?.cause.part && now?.cause.event === then?.cause.event ? then : null;
+        };
         return (
           <>
             <Figure scene={() => swingScene(answer(), { output: props.frame.sheet.output })} most={WIDE} />
@@ -94,7 +99,13 @@ export function SwingSection(props: SectionsProps): JSX.Element {
               {(side) => (
                 <Show when={answer()[side]}>
                   {(limit) => (
-                    <Proof cause={limit().cause} context={{ ...surroundings(), side }} onTry={tried(limit().cause, props.onLift)} />
+                    <Proof
+                      cause={limit().cause}
+                      full={before(side)?.cause}
+                      help={before(side)?.help?.sentence}
+                      context={{ ...surroundings(), side }}
+                      onTry={tried(limit().cause, props.onLift)}
+                    />
                   )}
                 </Show>
               )}

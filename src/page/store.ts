@@ -4,7 +4,7 @@
  */
 import { batch, createEffect, createMemo, createRoot, createSignal, on } from 'solid-js';
 import type { Answer, Question, QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
-import { isUnanswered, type Result } from '../session/protocol.ts';
+import { isBrief, isUnanswered, type Result } from '../session/protocol.ts';
 import { createSession, type Frame } from '../session/session.ts';
 import {
   applyText,
@@ -91,6 +91,8 @@ function createStore() {
     dataset.writing = (performance.now() - start).toFixed(2);
     dataset.shown = String(next.input);
     if (next.stale.size === 0) dataset.answered = String(next.input);
+    const inFull = next.stale.size === 0 && Object.values(next.answers).every((answer) => !isBrief(answer));
+    if (inFull) dataset.full = String(next.input);
     if (!measured && Object.keys(next.answers).length > 0) {
       measured = true;
       performance.mark('first answer');
@@ -105,10 +107,15 @@ function createStore() {
         return;
       }
       const askable = questionsOf(sheet);
-      // Two workers share a frame: the waveform is about as heavy as the swing.
-      const now: Question[] = askable.filter((question) => question === 'quiescent' || question === 'waveform');
-      const beside: Question[] = askable.filter((question) => question === 'swing' || question === 'impedance');
-      document.documentElement.dataset.wanted = String(session.want({ sheet, now, beside, later: [], options: LIVE }));
+      // Two workers share a frame: the waveform is about as heavy as all the others.
+      const now = askable.filter((question) => question === 'waveform');
+      const beside = askable.filter((question) => question !== 'waveform');
+      // In the order of the page, but what takes longest last.
+      const later: Question[] = [
+        ...askable.filter((question) => question !== 'swing'),
+        ...askable.filter((question) => question === 'swing'),
+      ];
+      document.documentElement.dataset.wanted = String(session.want({ sheet, now, beside, options: BRIEF, later, laterOptions: {} }));
     }),
   );
 
@@ -233,8 +240,7 @@ function createStore() {
 }
 
 let lastTyped = 0;
-/** What would help takes several more circuits: not with every step of a knob. */
-const LIVE = { swing: { help: false }, waveform: { help: false } };
+const BRIEF = { quiescent: { brief: true }, swing: { brief: true }, impedance: { brief: true }, waveform: { brief: true } };
 const TYPED = 'edit of the text';
 /** Keystrokes further apart than this are two steps, ms. */
 const TYPING_PAUSE = 1500;

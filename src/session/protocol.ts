@@ -48,6 +48,11 @@ export interface Port {
   restart(): void;
 }
 
+/** True where the answer leaves out what takes longer, because the hand had not come to rest. */
+export function isBrief(answer: Result): boolean {
+  return !isUnanswered(answer) && answer.brief === true;
+}
+
 /** True where the answer says that there is none. */
 export function isUnanswered(answer: Result): answer is Unanswered {
   return 'error' in answer;

@@ -46,6 +46,7 @@ function handWorker(): { port: Port; sent: ToWorker[]; restarts(): number; reply
 function bench(): {
   quick: ReturnType<typeof handWorker>;
   patient: ReturnType<typeof handWorker>;
+  leisure: ReturnType<typeof handWorker>;
   frames: Frame[];
   /** Lets the time pass that a call back waits for. */
   tick(milliseconds?: number): void;
@@ -53,18 +54,20 @@ function bench(): {
 } {
   const quick = handWorker();
   const patient = handWorker();
+  const leisure = handWorker();
   const frames: Frame[] = [];
   const timers = new Map<number, () => void>();
   const session = createSession({
     quick: quick.port,
     patient: patient.port,
+    leisure: leisure.port,
     show: (frame) => frames.push(frame),
     after: (milliseconds, callback) => {
       timers.set(milliseconds, callback);
       return () => timers.delete(milliseconds);
     },
   });
-  return { quick, patient, frames, session, tick: (milliseconds = 100) => timers.get(milliseconds)?.() };
+  return { quick, patient, leisure, frames, session, tick: (milliseconds = 100) => timers.get(milliseconds)?.() };
 }
 
 const want = (title: string) => ({
@@ -73,13 +76,14 @@ const want = (title: string) => ({
   beside: [] as Question[],
   later: ['impedance'] as Question[],
   options: {},
+  laterOptions: {},
 });
 
 const asks = (sent: ToWorker[]): number[] => sent.filter((message) => message.kind === 'ask').map((message) => message.input);
 
 describe('a session', () => {
   it('shows an input only when every answer in view has come, and says which still belong to an earlier one', () => {
-    const { quick, patient, frames, session } = bench();
+    const { quick, leisure, frames, session } = bench();
     const input = session.want(want('first'));
     quick.reply({ kind: 'answered', input, question: 'quiescent', answer: answered('quiescent', 'first'), milliseconds: 1 });
     expect(frames).toHaveLength(0);
@@ -87,7 +91,7 @@ describe('a session', () => {
     expect(frames).toHaveLength(1);
     expect(frames[0]?.input).toBe(input);
     expect([...(frames[0]?.stale ?? [])]).toEqual(['impedance']);
-    patient.reply({ kind: 'answered', input, question: 'impedance', answer: answered('impedance', 'first'), milliseconds: 3 });
+    leisure.reply({ kind: 'answered', input, question: 'impedance', answer: answered('impedance', 'first'), milliseconds: 3 });
     expect([...(frames[1]?.stale ?? ['none'])]).toEqual([]);
     expect(frames[1]?.milliseconds).toBe(6);
   });
@@ -129,7 +133,7 @@ describe('a session', () => {
   });
 
   it('drops an answer that comes for an input older than the one shown', () => {
-    const { quick, patient, frames, session } = bench();
+    const { quick, leisure, frames, session } = bench();
     const first = session.want(want('1'));
     for (const question of ['quiescent', 'waveform'] as const) {
       quick.reply({ kind: 'answered', input: first, question, answer: answered(question, '1'), milliseconds: 1 });
@@ -140,7 +144,7 @@ describe('a session', () => {
       quick.reply({ kind: 'answered', input: second, question, answer: answered(question, '2'), milliseconds: 1 });
     }
     const before = frames.length;
-    patient.reply({ kind: 'answered', input: first, question: 'impedance', answer: answered('impedance', '1'), milliseconds: 1 });
+    leisure.reply({ kind: 'answered', input: first, question: 'impedance', answer: answered('impedance', '1'), milliseconds: 1 });
     expect(frames).toHaveLength(before);
     expect(frames.at(-1)?.sheet.title).toBe('2');
     expect(frames.at(-1)?.stale.has('impedance')).toBe(true);
@@ -153,6 +157,39 @@ describe('a session', () => {
     expect(frames).toHaveLength(1);
     expect(frames[0]?.sheet.title).toBe('slow');
     expect([...(frames[0]?.stale ?? [])].sort()).toEqual(['impedance', 'quiescent', 'waveform']);
+  });
+
+  it('asks for what takes longer only when no newer input has come for a while, and gives it up when one comes', () => {
+    const { quick, leisure, session, tick } = bench();
+    const full = (title: string) => ({
+      ...want(title),
+      now: ['swing'] as Question[],
+      later: ['swing'] as Question[],
+      options: { swing: { brief: true } },
+      laterOptions: { swing: { help: true } },
+    });
+    const reply = (input: number): void =>
+      quick.reply({ kind: 'answered', input, question: 'swing', answer: answered('swing', String(input)), milliseconds: 1 });
+    reply(session.want(full('1')));
+    expect(leisure.sent).toHaveLength(0);
+    const second = session.want(full('2'));
+    reply(second);
+    tick(200);
+    expect(leisure.sent).toMatchObject([{ input: second, questions: ['swing'], options: { swing: { help: true } } }]);
+    expect(leisure.restarts()).toBe(0);
+    session.want(full('3'));
+    expect(leisure.restarts()).toBe(1);
+  });
+
+  it('puts the full answer in the place of the brief one', () => {
+    const { quick, leisure, frames, session, tick } = bench();
+    const input = session.want({ ...want('both'), now: ['swing'], later: ['swing'] });
+    quick.reply({ kind: 'answered', input, question: 'swing', answer: answered('swing', 'brief'), milliseconds: 1 });
+    expect(frames.at(-1)?.stale.size).toBe(0);
+    tick(200);
+    leisure.reply({ kind: 'answered', input, question: 'swing', answer: answered('swing', 'full'), milliseconds: 90 });
+    expect(frames.at(-1)?.answers.swing).toEqual(answered('swing', 'full'));
+    expect(frames.at(-1)?.input).toBe(input);
   });
 
   it('lets both workers answer for one frame, and shows it when both have', () => {

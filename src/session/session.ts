@@ -23,19 +23,24 @@ export interface Wanted {
   /** Answered before the frame is shown, by the first worker and, at the same time, by the second. */
   now: Question[];
   beside: Question[];
-  /** Answered after it, by the second worker; given up when a newer input comes. */
-  later: Question[];
   options: Partial<Record<Question, AskOptions>>;
+  /** Answered once no newer input has come for a while, by the third worker, in place of what came before; given up when one comes. */
+  later: Question[];
+  laterOptions: Partial<Record<Question, AskOptions>>;
 }
 
 export interface SessionParts {
   quick: Port;
-  /** Does the heavier answers too, so that they never stand in the way of the first. */
   patient: Port;
+  /** For what takes longer, so that it never stands in the way of the others. */
+  leisure: Port;
   show(frame: Frame): void;
   /** Calls back once after so many ms; returns what calls it off. */
   after(milliseconds: number, callback: () => void): () => void;
 }
+
+/** The hand has come to rest when no input has come for so long, ms. */
+const AT_REST = 200;
 
 /** Longer than this without a result, and the new input is shown beside the last answers, dimmed. */
 const PATIENCE = 100;
@@ -59,6 +64,12 @@ export function createSession(parts: SessionParts): Session {
   let callOff: (() => void) | null = null;
   let overdue = false;
   let callOffLimit: (() => void) | null = null;
+  let callOffLater: (() => void) | null = null;
+  let atLeisure = false;
+  parts.leisure.onMessage((message) => {
+    if (message.kind === 'finished') atLeisure = false;
+    receive(message);
+  });
   parts.quick.onMessage(receive);
   parts.patient.onMessage(receive);
 
@@ -75,8 +86,7 @@ export function createSession(parts: SessionParts): Session {
       options: wanted.options,
     });
     if (wanted.now.length > 0) parts.quick.postMessage(ask(wanted.now, wanted.now.length));
-    const rest = [...wanted.beside, ...wanted.later];
-    if (rest.length > 0) parts.patient.postMessage(ask(rest, wanted.beside.length));
+    if (wanted.beside.length > 0) parts.patient.postMessage(ask(wanted.beside, wanted.beside.length));
     if (first(wanted).length === 0) finish(input, wanted);
     else {
       waitNoLonger();
@@ -107,7 +117,22 @@ export function createSession(parts: SessionParts): Session {
     overdue = false;
     underWay = null;
     present(input, wanted);
+    if (waiting === null && wanted.later.length > 0) callOffLater = parts.after(AT_REST, () => askAtLeisure(input, wanted));
     takeNext();
+  }
+
+  function askAtLeisure(input: number, { sheet, later, laterOptions }: Wanted): void {
+    callOffLater = null;
+    atLeisure = true;
+    parts.leisure.postMessage({ kind: 'ask', input, sheet, questions: later, firm: 0, options: laterOptions });
+  }
+
+  /** A hand that moves again needs the processor for itself. */
+  function leaveOff(): void {
+    callOffLater?.();
+    callOffLater = null;
+    if (atLeisure) parts.leisure.restart();
+    atLeisure = false;
   }
 
   function takeNext(): void {
@@ -168,6 +193,7 @@ export function createSession(parts: SessionParts): Session {
 
   return {
     want(wanted) {
+      leaveOff();
       counter += 1;
       inputs.set(counter, wanted);
       if (underWay === null) dispatch(counter, wanted);

@@ -71,6 +71,7 @@ function checksOf(answer: Answer, sheet: Sheet): (boolean | null)[] {
       ];
     }
     case 'swing':
+      if (answer.brief) return [shortOf(targets.outputPeakToPeak, answer)];
       return [within(targets.outputPeakToPeak, answer.clean === null ? 0 : answer.clean.peakToPeak)];
     case 'impedance':
       return [
@@ -88,6 +89,15 @@ function checksOf(answer: Answer, sheet: Sheet): (boolean | null)[] {
       return [met, size === false && met !== false ? null : size];
     }
   }
+}
+
+/**
+ * Before the clean output is known: twice the smaller room is all that comes through alike either way, so a target beyond
+ * that is missed (false); whether another is met is open (null).
+ */
+function shortOf(bound: Bound | undefined, { high, low }: SwingAnswer): false | null {
+  const room = Math.min(high?.room ?? Number.POSITIVE_INFINITY, low?.room ?? Number.POSITIVE_INFINITY);
+  return bound?.atLeast !== undefined && 2 * room < bound.atLeast ? false : null;
 }
 
 /** Total harmonic distortion relative to the fundamental (IEC 60268-3), or the departure from straight where there is no fundamental to speak of. */

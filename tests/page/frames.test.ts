@@ -1,8 +1,10 @@
 /** How many frames pass between an input of a drag and its result on the page, counted in a real Chromium. */
+import { readdirSync, readFileSync } from 'node:fs';
+import { cpus, loadavg } from 'node:os';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Bench, startBench } from './browser.ts';
-import { FOLLOWER, fragment } from './sheets.ts';
+import { fragment } from './sheets.ts';
 
 let bench: Bench;
 beforeAll(async () => {
@@ -82,23 +84,45 @@ function percentile(values: readonly number[], share: number): number {
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? Number.NaN;
 }
 
+const EXAMPLES = new URL('../../examples/', import.meta.url);
+const STEPS = 300;
+/** ms for one drag of so many steps on a machine that does other things besides. */
+const LONGEST_DRAG = 90_000;
+
+const figures = (values: number[]): string => `${percentile(values, 0.5).toFixed(1)} (95 %: ${percentile(values, 0.95).toFixed(1)})`;
+
+async function counted(text: string, name: string): Promise<{ counted: Counted; faults: string[] }> {
+  const { page, faults } = await bench.open({ fragment: fragment(text) });
+  await page.waitForFunction(
+    () => document.documentElement.dataset.full !== undefined && (document.querySelector('.headline')?.textContent ?? '') !== '',
+    null,
+    { timeout: 30_000 },
+  );
+  const drags = await drag(page, name, STEPS);
+  await page.context().close();
+  return { counted: drags, faults };
+}
+
+// Printed rather than judged: the machine is shared while tests run, so the bounds only catch a hang or a lost input.
 describe('a drag of 300 steps', () => {
-  for (const name of ['peak to peak, open circuit', 'frequency']) {
-    it(`shows the result of every input of ${name} within few frames, each frame of one input`, async () => {
-      const { page, faults } = await bench.open({ fragment: fragment(FOLLOWER) });
-      await page.waitForFunction(
-        () => document.querySelector('.stale') === null && (document.querySelector('.headline')?.textContent ?? '') !== '',
-      );
-      const counted = await drag(page, name, 300);
-      const of = (values: number[]): string => `median ${percentile(values, 0.5).toFixed(1)}, 95 % ${percentile(values, 0.95).toFixed(1)}`;
+  const cases = [
+    ['headphone-follower.sheet.yaml', 'frequency'],
+    ...readdirSync(EXAMPLES)
+      .filter((name) => name.endsWith('.sheet.yaml'))
+      .map((name) => [name, 'peak to peak, open circuit']),
+  ];
+  it.each(cases)(
+    'of %s by its knob "%s" shows every input, each frame of one input',
+    async (file, name) => {
+      const { counted: c, faults } = await counted(readFileSync(new URL(file, EXAMPLES), 'utf8'), name);
+      const next = c.frames.filter((frames) => frames <= 1).length / c.frames.length;
       console.log(
-        `${name}: frames ${of(counted.frames)}; engine ms ${of(counted.engine)}; writing ms ${of(counted.writing)}; between frames ms ${of(counted.between)}`,
+        `${file}, ${name}: frames ${figures(c.frames)}, ${(100 * next).toFixed(0)} % in the next; engine ms ${figures(c.engine)}; writing ms ${figures(c.writing)}; between frames ms ${figures(c.between)}; load ${(loadavg()[0] / cpus().length).toFixed(1)} per core`,
       );
-      expect(counted.frames.length).toBeGreaterThan(250);
-      // The machine is shared while tests run; the figure above is what counts, the bound catches a hang.
-      expect(percentile(counted.frames, 0.95)).toBeLessThan(60);
+      expect(c.frames.length).toBeGreaterThan(STEPS / 2);
+      expect(percentile(c.frames, 0.95)).toBeLessThan(STEPS);
       expect(faults).toEqual([]);
-      await page.context().close();
-    });
-  }
+    },
+    LONGEST_DRAG,
+  );
 });

@@ -29,6 +29,7 @@ async function settled(page: Page): Promise<void> {
     () =>
       (document.querySelector('.headline')?.textContent ?? '').length > 0 &&
       document.querySelector('.stale') === null &&
+      document.querySelector('.waits') === null &&
       document.querySelector('.stage .mark, .nothing') !== null &&
       document.documentElement.dataset.wanted === document.documentElement.dataset.shown,
     null,
