@@ -93,7 +93,8 @@ export function quiescentScene(answer: QuiescentAnswer, spans: Spans = {}): Scen
       right: 1,
       look: 'rail',
       label,
-      side: levels[rail] > (low + high) / 2 ? 'below' : 'above',
+      // Beside the lower rail, not on it: dimensions stand there.
+      side: levels[rail] > (low + high) / 2 ? 'below' : 'end',
     });
   }
   for (const [node, volts] of Object.entries(levels)) {

@@ -258,6 +258,8 @@ function createDesk() {
     unwritten = false;
     keep({ id, title: store.sound()?.title ?? '', text, saved: store.saved(), past: store.pastSteps(), changed: Date.now() }).catch(
       (fault: unknown) => {
+        // Tried again with the next change, and when the page is left.
+        unwritten = true;
         store.setNotice(sentenceOf(fault));
       },
     );

@@ -1,5 +1,5 @@
 /** The drawing of the stage, as an instrument: volts and currents stand where they belong, everything can be touched. */
-import { createEffect, createMemo, createSignal, For, type JSX, onMount, Show, untrack } from 'solid-js';
+import { createEffect, createMemo, createSignal, For, type JSX, lazy, onMount, Show, untrack } from 'solid-js';
 import type { QuiescentAnswer, WaveformAnswer } from '../answers/types.ts';
 import { circuitOf } from '../drawing/elements.ts';
 import { type DrawingValues, keyCurrent, marksOf } from '../drawing/index.ts';
@@ -11,9 +11,11 @@ import { desk } from './desk.ts';
 import { createDraughtsman } from './draughtsman.ts';
 import type { Drawn } from './draw-worker.ts';
 import { createPainter } from './painter.ts';
-import { PartMenu } from './part-menu.tsx';
 import { Pin } from './pin.tsx';
 import { store } from './store.ts';
+
+/** Loaded when a part is first pointed at: the first answer does not wait for it. */
+const PartMenu = lazy(async () => ({ default: (await import('./part-menu.tsx')).PartMenu }));
 
 export interface DrawingProps {
   sheet: Sheet;
@@ -266,7 +268,7 @@ export function Drawing(props: DrawingProps): JSX.Element {
         <For each={pins()}>{(pin) => <Pin pin={pin} waveform={props.waveform} voltsHigh={voltsHigh()} sample={props.sample} />}</For>
         <g ref={marks} />
       </svg>
-      <Show when={plan()}>{(laid) => <PartMenu sheet={props.sheet} plan={laid()} />}</Show>
+      <Show when={desk.selected() === null ? null : plan()}>{(laid) => <PartMenu sheet={props.sheet} plan={laid()} />}</Show>
       <figcaption>
         <span class="modes" role="radiogroup" aria-label="What the drawing shows">
           <label>

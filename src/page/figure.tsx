@@ -8,7 +8,6 @@ import { layOut } from '../figures/layout.ts';
 import { marginsOf, sharedMargins } from '../figures/panel.ts';
 import type { Picture } from '../figures/picture.ts';
 import type { Scene } from '../figures/scene.ts';
-import { toSvg } from '../figures/svg.ts';
 import { download } from './files.ts';
 import { prepare } from './ink.ts';
 import { theme } from './theme.ts';
@@ -73,11 +72,13 @@ export function Figure(props: FigureProps): JSX.Element {
     const x = event.clientX - canvas.getBoundingClientRect().left;
     props.cursor?.onShare(Math.min(1, Math.max(0, (x - range.left) / (range.right - range.left))));
   }
-  function take(kind: 'svg' | 'csv'): void {
+  async function take(kind: 'svg' | 'csv'): Promise<void> {
     const scene = props.scene();
     if (scene === null) return;
-    if (kind === 'svg') download(`${scene.name}.svg`, 'image/svg+xml', toSvg(scene, 'light', { width: width() }));
-    else download(`${scene.name}.csv`, 'text/csv', csvOf(scene));
+    if (kind === 'svg') {
+      const { toSvg } = await import('../figures/svg.ts');
+      download(`${scene.name}.svg`, 'image/svg+xml', toSvg(scene, 'light', { width: width() }));
+    } else download(`${scene.name}.csv`, 'text/csv', csvOf(scene));
   }
   return (
     <figure class="fig" ref={box} data-figure={drawn()?.scene.name}>
@@ -112,14 +113,19 @@ export function Figure(props: FigureProps): JSX.Element {
         />
       </Show>
       <div class="take">
-        <button type="button" class="txt" aria-label={`Save the figure ${drawn()?.scene.name ?? ''} as SVG`} on:click={() => take('svg')}>
+        <button
+          type="button"
+          class="txt"
+          aria-label={`Save the figure ${drawn()?.scene.name ?? ''} as SVG`}
+          on:click={() => void take('svg')}
+        >
           SVG
         </button>
         <button
           type="button"
           class="txt"
           aria-label={`Save the figures of ${drawn()?.scene.name ?? ''} as CSV`}
-          on:click={() => take('csv')}
+          on:click={() => void take('csv')}
         >
           CSV
         </button>
