@@ -34,6 +34,7 @@ export interface Canvas {
 const SANS = "'Source Sans 3', system-ui, sans-serif";
 const SERIF = "'STIX Two Text', Georgia, serif";
 const FULL_TURN = 2 * Math.PI;
+const ALIGNMENT: Readonly<Record<TextShape['anchor'], string>> = { start: 'left', middle: 'center', end: 'right' };
 
 function trace(canvas: Canvas, points: readonly Dot[]): void {
   points.forEach(([x, y], k) => {
@@ -51,7 +52,9 @@ function setStroke(canvas: Canvas, stroke: Stroke, theme: Theme): void {
 }
 
 function drawText(canvas: Canvas, shape: TextShape, theme: Theme): void {
-  canvas.textAlign = 'left';
+  // A text of one run is set by its anchor: most are, and measuring takes longer than drawing.
+  const single = shape.runs.length === 1;
+  canvas.textAlign = single ? ALIGNMENT[shape.anchor] : 'left';
   canvas.textBaseline = 'alphabetic';
   const fontOf = (k: number): string => {
     const run = shape.runs[k];
@@ -59,6 +62,7 @@ function drawText(canvas: Canvas, shape: TextShape, theme: Theme): void {
     return `${run.node ? 'italic ' : ''}${run.bold ? '600' : '400'} ${size}px ${run.node ? SERIF : SANS}`;
   };
   const widths = shape.runs.map((run, k) => {
+    if (single) return 0;
     canvas.font = fontOf(k);
     return canvas.measureText(run.text).width;
   });
