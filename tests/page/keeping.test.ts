@@ -94,7 +94,7 @@ describe('a full storage', () => {
     await drawn(page);
     await fillUp(page, 1);
     await setFrequency(page, '2k');
-    await waitKept(page, 'headphone follower');
+    await waitKept(page, 'frequency: 2 kHz');
     expect(await keptWith(page, 'an older sheet')).toBe(false);
     expect(await page.locator('.notice').count()).toBe(0);
     await page.context().close();
