@@ -600,6 +600,8 @@ describe('the examples', () => {
   it('open one after another from the list, each drawn and answered at rest, without a fault', async () => {
     const { page, faults } = await follower();
     await page.getByRole('button', { name: 'open', exact: true }).click();
+    // The panel is loaded when it is first shown.
+    await page.locator('.openpanel ul').first().getByRole('button').first().waitFor();
     const names = await page.locator('.openpanel ul').first().getByRole('button').allInnerTexts();
     await page.keyboard.press('Escape');
     expect(names.length).toBeGreaterThanOrEqual(10);
