@@ -3,6 +3,7 @@ import { For, type JSX, Show } from 'solid-js';
 import type { LedgerEntry } from '../answers/types.ts';
 import { split, type Unit } from '../words/numbers.ts';
 import { Symbols } from './symbols.tsx';
+import { Typeset } from './typeset.tsx';
 import { unitOf } from './units.ts';
 
 const NO_BREAK = '\u00a0';
@@ -63,6 +64,9 @@ export function Ledger(props: LedgerProps): JSX.Element {
                       <Symbols text={entry().quantity} />
                     </th>
                     <td class="rule">
+                      <Show when={entry().rule.formula?.kind === 'number' ? undefined : entry().rule.formula}>
+                        {(formula) => <Typeset formula={formula()} />}
+                      </Show>
                       <div>
                         <span class="ex" title={entry().rule.expression}>
                           <Symbols text={entry().rule.withNumbers ?? entry().rule.expression} />

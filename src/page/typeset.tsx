@@ -1,0 +1,13 @@
+/** A rule with its symbols, typeset: MathML made from the structured formula, taken in as elements and never as page text. */
+import { createEffect, type JSX } from 'solid-js';
+import type { Formula } from '../explain/pencil/formula.ts';
+import { toMathML } from '../explain/pencil/mathml.ts';
+
+export function Typeset(props: { formula: Formula }): JSX.Element {
+  let place: HTMLSpanElement | undefined;
+  createEffect(() => {
+    const parsed = new DOMParser().parseFromString(toMathML(props.formula), 'application/xml');
+    place?.replaceChildren(document.importNode(parsed.documentElement, true));
+  });
+  return <span class="typeset" ref={place} />;
+}
